@@ -1,0 +1,424 @@
+//! The loads of all stations through the stroke.
+//!
+//! Curves are kept per station and in die coordinates, so that moving the die on the bolster or
+//! asking for another strip state costs a sum, not a new evaluation of the laws.
+
+use crate::{
+    Energy, Force, InputError, Length, Line, Motion, Point, Stock,
+    cutting::CutModel,
+    die::{Station, Work},
+    load::{KeyHeight, Load, LoadSeries},
+    strip::StripState,
+};
+
+/// Straight lines between the rows stay within this part of the peak force.
+const CURVE_TOLERANCE: f64 = 1e-3;
+/// Refinement stops at this many rows; the tolerance is reached far earlier on real dies.
+const MOST_ROWS: usize = 20_000;
+/// At a jump the curve is evaluated this far above and below, in metres.
+const JUMP_STEP: f64 = 1e-12;
+/// Rows closer than this, in metres, are one.
+const SAME_HEIGHT: f64 = 1e-10;
+
+/// A row of the curves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Row {
+    /// Slide height above BDC.
+    pub height: Length,
+    /// Height in metres at which the laws are evaluated: beside a jump it lies a hair off.
+    at: f64,
+}
+
+/// What one station puts on the slide, in die coordinates.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StationCurve {
+    /// Place along the strip.
+    pub strip_position: u32,
+    /// What acts where stock is in the station.
+    pub with_stock: LoadSeries,
+    /// What acts in any case: springs and cushions.
+    pub springs: LoadSeries,
+    /// Work of both per stroke.
+    pub work: Energy,
+    /// Cutting force of whole edges times strip factor.
+    pub strip_force: Force,
+    /// How much deeper its deepest unfinished cut would have to go; zero if all are through.
+    pub unfinished: Length,
+}
+
+/// All stations on one line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StrokeLine {
+    /// In the order of the job.
+    pub stations: Vec<StationCurve>,
+}
+
+/// All stations through the stroke, nominal and upper.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stroke {
+    /// The rows, from TDC down to BDC.
+    pub rows: Vec<Row>,
+    /// Middle of every range, sharp.
+    pub nominal: StrokeLine,
+    /// Strongest, thickest, dullest.
+    pub upper: StrokeLine,
+}
+
+/// Which station's which work cannot be, and why.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorkError {
+    /// Index of the station.
+    pub station: usize,
+    /// Index of its work, or nothing if its stock is at fault.
+    pub work: Option<usize>,
+    /// What is wrong.
+    pub error: InputError,
+}
+
+impl std::fmt::Display for WorkError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self.work {
+            Some(work) => {
+                write!(f, "station {} work {}: {}", self.station + 1, work + 1, self.error)
+            }
+            None => write!(f, "station {}: {}", self.station + 1, self.error),
+        }
+    }
+}
+
+impl std::error::Error for WorkError {}
+
+/// The loads of a station on one line, before they are evaluated.
+struct StationLoads {
+    with_stock: Vec<Load>,
+    springs: Vec<Load>,
+    strip_force: Force,
+    unfinished: Length,
+}
+
+impl Stroke {
+    /// Evaluates all stations through a stroke of length `stroke`.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError`] naming the station and work whose data no law can work with.
+    pub fn new(
+        stations: &[Station],
+        stock: &Stock,
+        model: CutModel,
+        stroke: Length,
+    ) -> Result<Self, WorkError> {
+        let nominal = station_loads(stations, stock, model, Line::Nominal)?;
+        let upper = station_loads(stations, stock, model, Line::Upper)?;
+        let rows = rows(&nominal, &upper, stroke);
+        let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
+        let line = |loads: &[StationLoads]| StrokeLine {
+            stations: stations
+                .iter()
+                .zip(loads)
+                .map(|(station, loads)| StationCurve {
+                    strip_position: station.strip_position,
+                    with_stock: sum(&loads.with_stock, &heights),
+                    springs: sum(&loads.springs, &heights),
+                    work: loads.with_stock.iter().chain(&loads.springs).map(Load::work).sum(),
+                    strip_force: loads.strip_force,
+                    unfinished: loads.unfinished,
+                })
+                .collect(),
+        };
+        let (nominal, upper) = (line(&nominal), line(&upper));
+        Ok(Self { rows, nominal, upper })
+    }
+
+    /// The curves of one line.
+    pub const fn line(&self, line: Line) -> &StrokeLine {
+        match line {
+            Line::Nominal => &self.nominal,
+            Line::Upper => &self.upper,
+        }
+    }
+}
+
+impl StrokeLine {
+    /// The sum over the stations in a strip state, brought onto the bolster by `placement`.
+    pub fn total(&self, state: StripState, placement: &Motion) -> LoadSeries {
+        let mut total = self.zero();
+        for station in &self.stations {
+            total.add(&station.springs);
+            if state.reaches(station.strip_position) {
+                total.add(&station.with_stock);
+            }
+        }
+        place(&mut total, placement);
+        total
+    }
+
+    /// Calls `visit` with the sum in each of `states`, which cost one addition per station each.
+    pub fn for_each_state(
+        &self,
+        states: &[StripState],
+        placement: &Motion,
+        mut visit: impl FnMut(StripState, &LoadSeries),
+    ) {
+        let mut springs = self.zero();
+        for station in &self.stations {
+            springs.add(&station.springs);
+        }
+        let mut ordered: Vec<&StationCurve> = self.stations.iter().collect();
+        ordered.sort_by_key(|station| station.strip_position);
+        let mut show = |state, sum: &LoadSeries| {
+            let mut total = sum.clone();
+            place(&mut total, placement);
+            visit(state, &total);
+        };
+
+        let mut sum = springs.clone();
+        let mut next = 0;
+        for &state in states {
+            if let StripState::Filling(last) = state {
+                while next < ordered.len() && ordered[next].strip_position <= last {
+                    sum.add(&ordered[next].with_stock);
+                    next += 1;
+                }
+                show(state, &sum);
+            }
+        }
+        for station in &ordered[next..] {
+            sum.add(&station.with_stock);
+        }
+        if states.contains(&StripState::Full) {
+            show(StripState::Full, &sum);
+        }
+
+        let mut sum = springs;
+        let mut remaining = ordered.len();
+        for &state in states.iter().rev() {
+            if let StripState::RunningOut(first) = state {
+                while remaining > 0 && ordered[remaining - 1].strip_position >= first {
+                    remaining -= 1;
+                    sum.add(&ordered[remaining].with_stock);
+                }
+                show(state, &sum);
+            }
+        }
+    }
+
+    /// Work per stroke with the strip full.
+    pub fn work(&self) -> Energy {
+        self.stations.iter().map(|station| station.work).sum()
+    }
+
+    fn zero(&self) -> LoadSeries {
+        LoadSeries::zero(self.stations.first().map_or(0, |s| s.springs.force.len()))
+    }
+}
+
+/// Turns and shifts the moments of a sum from die coordinates onto the bolster.
+fn place(total: &mut LoadSeries, placement: &Motion) {
+    for index in 0..total.force.len() {
+        let turned = placement.turn(Point::new(total.moment_x[index], total.moment_y[index]));
+        total.moment_x[index] = turned.x + total.force[index] * placement.shift.x;
+        total.moment_y[index] = turned.y + total.force[index] * placement.shift.y;
+    }
+}
+
+fn station_loads(
+    stations: &[Station],
+    stock: &Stock,
+    model: CutModel,
+    line: Line,
+) -> Result<Vec<StationLoads>, WorkError> {
+    stations
+        .iter()
+        .enumerate()
+        .map(|(index, station)| {
+            let at_fault = |work| move |error| WorkError { station: index, work, error };
+            let sheet =
+                station.stock.as_ref().unwrap_or(stock).sheet(line).map_err(at_fault(None))?;
+            let to_die = Motion::new(station.at, 0.0);
+            let mut loads = StationLoads {
+                with_stock: Vec::new(),
+                springs: Vec::new(),
+                strip_force: Force::ZERO,
+                unfinished: Length::ZERO,
+            };
+            for (work_index, placed) in station.work.iter().enumerate() {
+                let motion = placed.motion.then(&to_die);
+                let work_loads = placed
+                    .work
+                    .loads(&sheet, line, model, &motion)
+                    .map_err(at_fault(Some(work_index)))?;
+                if let Work::Cut(cut) = &placed.work {
+                    let whole_edge: f64 = work_loads
+                        .iter()
+                        .map(|load| match load {
+                            Load::Edge(edge) => edge.whole_edge_force(),
+                            Load::Point(_) => 0.0,
+                        })
+                        .sum();
+                    loads.unfinished = loads.unfinished.max(-cut.finished_at(&sheet));
+                    loads.strip_force += Force::from_newtons(cut.strip_factor * whole_edge);
+                }
+                let kept = if placed.work.needs_stock() {
+                    &mut loads.with_stock
+                } else {
+                    &mut loads.springs
+                };
+                kept.extend(work_loads);
+            }
+            if let Some(crate::stripping::Stripper::Sprung(spring)) = &station.stripper {
+                let at = to_die.apply(Point::default());
+                loads.springs.push(Load::Point(spring.load(at).map_err(at_fault(None))?));
+            }
+            Ok(loads)
+        })
+        .collect()
+}
+
+fn sum(loads: &[Load], heights: &[f64]) -> LoadSeries {
+    let mut series = LoadSeries::zero(heights.len());
+    for load in loads {
+        load.add_to(heights, &mut series);
+    }
+    series
+}
+
+/// Total forces of both lines at one list of falling heights.
+fn totals(lines: [&[StationLoads]; 2], heights: &[f64]) -> [LoadSeries; 2] {
+    lines.map(|stations| {
+        let mut series = LoadSeries::zero(heights.len());
+        for load in stations.iter().flat_map(|s| s.with_stock.iter().chain(&s.springs)) {
+            load.add_to(heights, &mut series);
+        }
+        series
+    })
+}
+
+/// The heights at which the curves are kept: every kink and both sides of every jump, refined until
+/// straight lines between rows are good, and the peaks of both lines to the last digit that counts.
+fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec<Row> {
+    let top = stroke.metres();
+    let mut keys: Vec<KeyHeight> = [nominal, upper]
+        .iter()
+        .flat_map(|stations| stations.iter())
+        .flat_map(|s| s.with_stock.iter().chain(&s.springs))
+        .flat_map(Load::key_heights)
+        .filter(|key| key.height >= 0.0 && key.height <= top)
+        .collect();
+    keys.push(KeyHeight { height: top, jump: false });
+    keys.push(KeyHeight { height: 0.0, jump: false });
+    keys.sort_by(|a, b| b.height.total_cmp(&a.height));
+    keys.dedup_by(|next, kept| {
+        let same = kept.height - next.height <= SAME_HEIGHT;
+        kept.jump |= same && next.jump;
+        same
+    });
+
+    let mut rows = Vec::with_capacity(2 * keys.len());
+    for key in keys {
+        let height = Length::from_metres(key.height);
+        if key.jump {
+            rows.push(Row { height, at: key.height + JUMP_STEP });
+            rows.push(Row { height, at: key.height - JUMP_STEP });
+        } else {
+            rows.push(Row { height, at: key.height });
+        }
+    }
+
+    let lines = [nominal, upper];
+    refine(&mut rows, lines);
+    add_peaks(&mut rows, lines);
+    rows
+}
+
+fn refine(rows: &mut Vec<Row>, lines: [&[StationLoads]; 2]) {
+    let at = |rows: &[Row]| -> Vec<f64> { rows.iter().map(|row| row.at).collect() };
+    let mut values = totals(lines, &at(rows));
+    let peaks = [0, 1].map(|line: usize| values[line].force.iter().copied().fold(0.0, f64::max));
+    // Intervals still to be looked at, by the index of their upper row.
+    let mut open = vec![true; rows.len()];
+    while open.iter().any(|&is_open| is_open) && rows.len() < MOST_ROWS {
+        let middles: Vec<Option<f64>> = (0..rows.len())
+            .map(|i| {
+                let next = rows.get(i + 1)?;
+                (open[i] && rows[i].at - next.at > 2.0 * SAME_HEIGHT)
+                    .then(|| 0.5 * (rows[i].at + next.at))
+            })
+            .collect();
+        let heights: Vec<f64> = middles.iter().flatten().copied().collect();
+        if heights.is_empty() {
+            break;
+        }
+        let found = totals(lines, &heights);
+        let mut refined = Vec::with_capacity(rows.len() + heights.len());
+        let mut still_open = Vec::with_capacity(refined.capacity());
+        let mut next_values = [LoadSeries::default(), LoadSeries::default()];
+        let mut push = |row: Row, is_open: bool, from: &[LoadSeries; 2], index: usize| {
+            refined.push(row);
+            still_open.push(is_open);
+            for line in 0..2 {
+                next_values[line].force.push(from[line].force[index]);
+            }
+        };
+        let mut taken = 0;
+        for (i, middle) in middles.iter().enumerate() {
+            let bent = middle.is_some()
+                && (0..2).any(|line| {
+                    let chord = 0.5 * (values[line].force[i] + values[line].force[i + 1]);
+                    (found[line].force[taken] - chord).abs() > CURVE_TOLERANCE * peaks[line]
+                });
+            push(rows[i], bent, &values, i);
+            if let Some(middle) = *middle {
+                if bent {
+                    push(
+                        Row { height: Length::from_metres(middle), at: middle },
+                        true,
+                        &found,
+                        taken,
+                    );
+                }
+                taken += 1;
+            }
+        }
+        *rows = refined;
+        open = still_open;
+        values = next_values;
+    }
+}
+
+/// Adds the row of each line's peak where it lies between two rows.
+fn add_peaks(rows: &mut Vec<Row>, lines: [&[StationLoads]; 2]) {
+    const GOLDEN: f64 = 0.618_033_988_749_895;
+    let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
+    let values = totals(lines, &heights);
+    let mut found = Vec::new();
+    for (line, series) in values.iter().enumerate() {
+        let Some(highest) = highest_index(&series.force) else { continue };
+        let force = |height: f64| totals(lines, &[height])[line].force[0];
+        let mut high = heights[highest.saturating_sub(1)];
+        let mut low = heights[(highest + 1).min(heights.len() - 1)];
+        while high - low > SAME_HEIGHT * 10.0 {
+            let (a, b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
+            if force(a) >= force(b) { high = b } else { low = a }
+        }
+        let peak = 0.5 * (high + low);
+        if force(peak) > series.force[highest] {
+            found.push(peak);
+        }
+    }
+    for peak in found {
+        let index = rows.partition_point(|row| row.at > peak);
+        rows.insert(index, Row { height: Length::from_metres(peak), at: peak });
+    }
+}
+
+/// Index of the largest value, the first of equal ones; nothing if all are zero.
+pub(crate) fn highest_index(values: &[f64]) -> Option<usize> {
+    let mut best = None;
+    for (index, &value) in values.iter().enumerate() {
+        if value > best.map_or(0.0, |b: usize| values[b]) {
+            best = Some(index);
+        }
+    }
+    best
+}
