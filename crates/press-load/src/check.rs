@@ -1,7 +1,8 @@
 //! The die judged against the press.
 
 use crate::{
-    Energy, Force, Length, Line, LoadSeries, Point, Stroke,
+    Energy, Force, Length, Line, LoadSeries, Point, Sheet, Stroke,
+    deep_drawing::Draw,
     die::{Die, DieKind, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, State, Use},
     press::{Footprint, Frame, Press, RatingUse, Suspension},
@@ -70,6 +71,33 @@ pub enum Caution {
         /// Its stroke.
         stroke: Length,
     },
+    /// A draw takes in more than one draw can.
+    DrawingRatioAboveLimit {
+        /// Station name.
+        station: String,
+        /// Diameter before over punch diameter.
+        ratio: f64,
+        /// Largest ratio of one such draw.
+        limit: f64,
+    },
+    /// A draw or ironing needs more force than the wall of its cup carries: the bottom tears off.
+    WallTears {
+        /// Station name.
+        station: String,
+        /// Nominal force of the draw.
+        force: Force,
+        /// Force at which the wall tears.
+        limit: Force,
+    },
+    /// A hole flange is so high that its wall splits.
+    HoleFlangeTooHigh {
+        /// Station name.
+        station: String,
+        /// Height of the flange.
+        height: Length,
+        /// Height at which the wall splits.
+        limit: Length,
+    },
     /// The load acts outside the suspension points, so one of them is pulled.
     PointLifts {
         /// Slide height where it is worst.
@@ -126,7 +154,14 @@ impl Worst {
         height: Length,
         strip_state: StripState,
     ) {
-        if self.0.is_none_or(|worst| share > worst.share) {
+        // Of equal states the full strip is named, which everybody can picture.
+        let worse = self.0.is_none_or(|worst| {
+            share > worst.share
+                || (share == worst.share
+                    && strip_state == StripState::Full
+                    && worst.strip_state != StripState::Full)
+        });
+        if worse {
             self.0 = Some(Use { share, demand, limit, at_height: Some(height), strip_state });
         }
     }
@@ -533,8 +568,11 @@ fn cautions(stations: &[Station], stroke: &Stroke, worst: &ForceLimits) -> Vec<C
     if stations.iter().all(|station| station.work.is_empty()) {
         cautions.push(Caution::NoWork);
     }
-    for (station, curve) in stations.iter().zip(&stroke.upper.stations) {
+    let curves = stroke.upper.stations.iter().zip(&stroke.nominal.stations);
+    for (station, (curve, nominal)) in stations.iter().zip(curves) {
         let name = || station.name.clone();
+        // On the nominal line, whose strength and thickness belong together.
+        let sheet = &nominal.sheet;
         if curve.unfinished > Length::ZERO {
             cautions.push(Caution::UnfinishedCut { station: name(), missing: curve.unfinished });
         }
@@ -556,12 +594,47 @@ fn cautions(stations: &[Station], stroke: &Stroke, worst: &ForceLimits) -> Vec<C
                         });
                     }
                 }
-                Work::Bend(_) | Work::Table(_) => {}
+                Work::Draw(draw) => cautions.extend(draw_cautions(&station.name, draw, sheet)),
+                Work::HoleFlange(flange) => {
+                    let limit = flange.height_limit(sheet);
+                    if flange.height() > limit {
+                        cautions.push(Caution::HoleFlangeTooHigh {
+                            station: name(),
+                            height: flange.height(),
+                            limit,
+                        });
+                    }
+                }
+                Work::Bend(_)
+                | Work::Flange(_)
+                | Work::Hem(_)
+                | Work::Squeeze(_)
+                | Work::Table(_) => {}
             }
         }
     }
     if let Some((_, height, strip_state)) = worst.lifting {
         cautions.push(Caution::PointLifts { height, strip_state });
+    }
+    cautions
+}
+
+/// What speaks against drawing a cup in one go.
+fn draw_cautions(station: &str, draw: &Draw, sheet: &Sheet) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    let ratio = draw.drawing_ratio();
+    // A ratio of two diameters given to the limit is not above it by a rounding error.
+    if let Some(limit) = draw.ratio_limit()
+        && ratio > limit * (1.0 + 1e-9)
+    {
+        let station = station.to_owned();
+        cautions.push(Caution::DrawingRatioAboveLimit { station, ratio, limit });
+    }
+    if let Ok(force) = draw.peak_force(sheet)
+        && force > draw.tearing_force(sheet)
+    {
+        let (station, limit) = (station.to_owned(), draw.tearing_force(sheet));
+        cautions.push(Caution::WallTears { station, force, limit });
     }
     cautions
 }

@@ -141,7 +141,8 @@ impl CutProfile {
     /// φ at `x = u/t`.
     pub fn value(&self, x: f64) -> f64 {
         match self.piece(x) {
-            Some(piece) => piece.value + piece.slope * (x - piece.start),
+            // Just before a last piece falls to zero, rounding must not take it below.
+            Some(piece) => (piece.value + piece.slope * (x - piece.start)).max(0.0),
             None => 0.0,
         }
     }
@@ -166,6 +167,55 @@ impl CutProfile {
             piece.first + d * (piece.value + d * piece.slope / 2.0),
             piece.second + d * (piece.first + d * (piece.value / 2.0 + d * piece.slope / 6.0)),
         )
+    }
+
+    /// ∫φ and ∫∫φ from 0 to `(entry − h)/thickness` for each of the falling `heights` h.
+    ///
+    /// The penetration only rises, so the pieces of φ follow each other in runs of heights.
+    pub(crate) fn integrals_at(
+        &self,
+        entry: f64,
+        thickness: f64,
+        heights: &[f64],
+        first: &mut [f64],
+        second: &mut [f64],
+    ) {
+        let per_thickness = 1.0 / thickness;
+        let x = |h: f64| (entry - h) * per_thickness;
+        let mut fill = |from: usize, to: usize, piece: &Piece| {
+            let filled = first[from..to].iter_mut().zip(&mut second[from..to]);
+            for (&h, (first, second)) in heights[from..to].iter().zip(filled) {
+                let d = x(h) - piece.start;
+                *first = piece.first + d * (piece.value + d * piece.slope / 2.0);
+                *second = piece.second
+                    + d * (piece.first + d * (piece.value / 2.0 + d * piece.slope / 6.0));
+            }
+        };
+        let end_of_run = |from: usize, end: f64| match heights.last() {
+            Some(&last) if x(last) < end => heights.len(),
+            _ => from + heights[from..].partition_point(|&h| x(h) < end),
+        };
+        let nothing = Piece { start: 0.0, value: 0.0, slope: 0.0, first: 0.0, second: 0.0 };
+        let mut from = end_of_run(0, 0.0);
+        fill(0, from, &nothing);
+        for (piece, end) in self.pieces() {
+            if from == heights.len() {
+                return;
+            }
+            if x(heights[from]) < end {
+                let to = end_of_run(from, end);
+                fill(from, to, &piece);
+                from = to;
+            }
+        }
+        let through = Piece {
+            start: self.end,
+            value: 0.0,
+            slope: 0.0,
+            first: self.area,
+            second: self.second_area,
+        };
+        fill(from, heights.len(), &through);
     }
 
     /// The pieces, with the end of each.

@@ -4,10 +4,14 @@ use crate::{
     Force, InputError, Length, Line, Mass, Motion, Point, Sheet, Stock,
     bending::Bend,
     cutting::{Cut, CutModel},
+    deep_drawing::Draw,
+    flanging::{Flange, HoleFlange},
+    hemming::Hem,
     load::Load,
     point_load::PointLoad,
     press::Footprint,
     springs::Spring,
+    squeezing::Squeeze,
     stripping::Stripper,
 };
 
@@ -112,6 +116,16 @@ pub enum Work {
     Cut(Cut),
     /// Bends along a line.
     Bend(Bend),
+    /// Wipes a flange along a line.
+    Flange(Flange),
+    /// Turns up the rim of a hole.
+    HoleFlange(HoleFlange),
+    /// Folds a flange back on the sheet.
+    Hem(Hem),
+    /// Draws, redraws or irons a cup.
+    Draw(Draw),
+    /// Coins, embosses or sizes.
+    Squeeze(Squeeze),
     /// Pushes back.
     Spring(Spring),
     /// Any other work, as a table of height and force.
@@ -129,6 +143,11 @@ impl Work {
         match self {
             Self::Cut(cut) => cut.entry,
             Self::Bend(bend) => bend.entry,
+            Self::Flange(flange) => flange.entry,
+            Self::HoleFlange(flange) => flange.entry,
+            Self::Hem(hem) => hem.entry,
+            Self::Draw(draw) => draw.entry,
+            Self::Squeeze(squeeze) => squeeze.entry,
             Self::Spring(spring) => spring.entry,
             Self::Table(rows) => rows.iter().map(|row| row.0).fold(Length::ZERO, |a, b| a.max(b)),
         }
@@ -156,6 +175,11 @@ impl Work {
                 vec![Load::Edge(cut.load(sheet, model, wear, motion)?)]
             }
             Self::Bend(bend) => points(bend.loads(sheet, at)?),
+            Self::Flange(flange) => points(flange.loads(sheet, at)?),
+            Self::HoleFlange(flange) => points(flange.loads(sheet, at)?),
+            Self::Hem(hem) => points(hem.loads(sheet, at)?),
+            Self::Draw(draw) => points(draw.loads(sheet, at)?),
+            Self::Squeeze(squeeze) => points(squeeze.loads(sheet, at)?),
             Self::Spring(spring) => vec![Load::Point(spring.load(at)?)],
             Self::Table(rows) => vec![Load::Point(PointLoad::from_table(at, rows)?)],
         })
@@ -164,4 +188,178 @@ impl Work {
 
 fn points(loads: Vec<PointLoad>) -> Vec<Load> {
     loads.into_iter().map(Load::Point).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{
+        Area, Caution, Range, Stress, Stroke, check,
+        deep_drawing::{DEFAULT_FRICTION, DrawKind},
+        flanging::FlangeKind,
+        hemming::HemKind,
+        press::{Drive, Press},
+        squeezing::SqueezeKind,
+    };
+
+    fn mm(value: f64) -> Length {
+        Length::from_millimetres(value)
+    }
+
+    fn stock(thickness_mm: f64, tensile_mpa: f64) -> Stock {
+        Stock {
+            thickness_m: Range::exactly(thickness_mm * 1e-3),
+            tensile_pa: Range::exactly(tensile_mpa * 1e6),
+            shear_pa: Range::exactly(0.8 * tensile_mpa * 1e6),
+            yield_pa: None,
+            penetration: Range::exactly(0.4),
+            separation: Range::exactly(0.7),
+            strength_coefficient_pa: None,
+            hardening_exponent: None,
+        }
+    }
+
+    fn draw(blank_mm: f64, punch_mm: f64) -> Draw {
+        Draw {
+            kind: DrawKind::First,
+            blank_diameter: mm(blank_mm),
+            punch_diameter: mm(punch_mm),
+            depth: mm(60.0),
+            die_radius: Some(mm(6.0)),
+            punch_radius: None,
+            friction: DEFAULT_FRICTION,
+            blank_holder: Force::from_kilonewtons(20.0),
+            wall_after: None,
+            entry: mm(60.0),
+        }
+    }
+
+    fn hole_flange() -> HoleFlange {
+        HoleFlange { hole_diameter: mm(20.0), flange_diameter: mm(28.0), entry: mm(8.0) }
+    }
+
+    /// One of each of the forming work.
+    fn forming() -> [Work; 5] {
+        [
+            Work::Draw(draw(90.0, 50.0)),
+            Work::Squeeze(Squeeze {
+                kind: SqueezeKind::Emboss,
+                area: Area::from_square_millimetres(100.0),
+                pressure: Stress::from_megapascals(400.0),
+                entry: mm(0.5),
+            }),
+            Work::Flange(Flange {
+                kind: FlangeKind::Straight,
+                length: mm(80.0),
+                punch_radius: mm(3.0),
+                die_radius: mm(4.0),
+                gap: mm(0.8),
+                plan_radius: None,
+                height: None,
+                factor: None,
+                pad: Force::ZERO,
+                entry: mm(12.0),
+            }),
+            Work::HoleFlange(hole_flange()),
+            Work::Hem(Hem { kind: HemKind::Flat, length: mm(80.0), entry: mm(6.0), factor: None }),
+        ]
+    }
+
+    fn cautions(work: Work, stock: Stock) -> Vec<Caution> {
+        let drive = Drive::Hydraulic { stroke: mm(200.0) };
+        let press = Press {
+            frame: None,
+            rated_force: None,
+            drive,
+            speed: None,
+            energy: None,
+            motor: None,
+            suspension: None,
+            off_centre_x: None,
+            off_centre_y: None,
+            bolster: None,
+            slide: None,
+            shut_height: None,
+            shut_height_adjustment: None,
+            stiffness: None,
+            slide_mass: None,
+            reverse_share: None,
+        };
+        let placement = Placement { x: Length::ZERO, y: Length::ZERO, turn_deg: 0.0 };
+        let die = Die {
+            kind: DieKind::Single,
+            footprint: None,
+            shut_height: None,
+            upper_mass: None,
+            placement,
+        };
+        let stations = [Station {
+            name: "Form".into(),
+            at: Point::default(),
+            strip_position: 0,
+            stock: None,
+            work: vec![PlacedWork { work, motion: Motion::NONE }],
+            stripper: None,
+        }];
+        let stroke = Stroke::new(&stations, &stock, CutModel::Shaped, mm(200.0)).unwrap();
+        check(&press, &die, &stations, &stroke, None).cautions
+    }
+
+    #[test]
+    fn forming_work_acts_at_its_place_from_its_entry_height() {
+        let sheet = stock(0.8, 300.0).sheet(Line::Nominal).unwrap();
+        let motion = Motion::new(Point::from_millimetres(100.0, 0.0), 0.0);
+        for work in forming() {
+            let loads = work.loads(&sheet, Line::Nominal, CutModel::Shaped, &motion).unwrap();
+            let entry = work.entry().metres();
+            let mut series = crate::LoadSeries::zero(2);
+            for load in &loads {
+                assert!(load.work().joules() > 0.0, "{work:?}");
+                load.add_to(&[entry * 1.01, entry * 0.5], &mut series);
+            }
+            assert_eq!(series.force[0], 0.0, "{work:?}");
+            assert!(series.force[1] > 0.0, "{work:?}");
+            crate::assert_close(series.centre(1).unwrap().x, 0.1, 1e-12);
+            assert!(work.needs_stock());
+        }
+    }
+
+    #[test]
+    fn draw_with_the_overall_ratio_of_a_deep_cup_is_cautioned_twice() {
+        // Sharma, example 2.9: ratio 118.2/50 = 2.36, above 2.0 (Ghosh and Mallik, p. 156); the wall
+        // carries 53.7 kN.
+        let cautions = cautions(Work::Draw(draw(118.2, 50.0)), stock(0.8, 427.0));
+        let [
+            Caution::DrawingRatioAboveLimit { ratio, limit, .. },
+            Caution::WallTears { force, limit: tearing, .. },
+        ] = cautions.as_slice()
+        else {
+            panic!("{cautions:?}");
+        };
+        crate::assert_close(*ratio, 2.364, 1e-9);
+        assert_eq!(*limit, 2.0);
+        crate::assert_close(tearing.kilonewtons(), 53.7, 1e-3);
+        assert!(force > tearing);
+    }
+
+    #[test]
+    fn draw_at_a_modest_ratio_is_not_cautioned() {
+        assert_eq!(cautions(Work::Draw(draw(80.0, 50.0)), stock(0.8, 300.0)), []);
+    }
+
+    #[test]
+    fn draw_at_just_the_limit_is_not_above_it() {
+        let redraw = Draw { kind: DrawKind::Redraw, ..draw(65.0, 50.0) };
+        assert_eq!(cautions(Work::Draw(redraw), stock(0.8, 300.0)), []);
+    }
+
+    #[test]
+    fn hole_flange_above_two_and_a_half_thicknesses_is_cautioned() {
+        // SME, Fundamentals of Tool Design, 6th ed., p. 240: 4 mm high, 2.5 · 1.5 = 3.75 mm.
+        let found = cautions(Work::HoleFlange(hole_flange()), stock(1.5, 300.0));
+        assert!(
+            matches!(found.as_slice(), [Caution::HoleFlangeTooHigh { station, .. }] if station == "Form")
+        );
+        assert_eq!(cautions(Work::HoleFlange(hole_flange()), stock(2.0, 300.0)), []);
+    }
 }

@@ -76,6 +76,53 @@ pub enum InputError {
         /// Blank diameter.
         blank: Length,
     },
+    /// The blank, or the cup drawn before, is not wider than the cup's mean diameter.
+    NothingToDraw {
+        /// Diameter before.
+        blank: Length,
+        /// Mean diameter of the cup: punch diameter plus one thickness.
+        cup: Length,
+    },
+    /// A nose radius beyond that of a round-ended punch.
+    PunchRadiusTooLarge {
+        /// Radius given.
+        radius: Length,
+        /// Half the punch diameter.
+        largest: Length,
+    },
+    /// Ironing without the wall thickness after it.
+    IroningWithoutGap,
+    /// An ironing gap that does not thin the wall.
+    WallNotThinned {
+        /// Wall before, the sheet thickness.
+        before: Length,
+        /// Wall after, the gap given.
+        after: Length,
+    },
+    /// A stretch or shrink flange without its radius in plan or its height.
+    FlangeWithoutCurve,
+    /// A stretch flange as high as its radius in plan, or higher: there is no sheet to take it
+    /// from.
+    FlangeHigherThanPlanRadius {
+        /// Height of the flange.
+        height: Length,
+        /// Radius of the flange line seen from above.
+        radius: Length,
+    },
+    /// The hole to be flanged is not smaller than its flange.
+    HoleNotSmallerThanFlange {
+        /// Hole diameter before.
+        hole: Length,
+        /// Mean diameter of the flange.
+        flange: Length,
+    },
+    /// A value that may be zero but not less is negative or not a number.
+    Negative {
+        /// What it is.
+        what: &'static str,
+        /// The value given, in SI.
+        given: f64,
+    },
 }
 
 impl fmt::Display for InputError {
@@ -134,6 +181,43 @@ impl fmt::Display for InputError {
                 mm(blank),
                 mm(punch)
             ),
+            Self::NothingToDraw { blank, cup } => write!(
+                f,
+                "diameter before drawing must be more than {} mm (punch plus one thickness), given {} mm",
+                mm(cup),
+                mm(blank)
+            ),
+            Self::PunchRadiusTooLarge { radius, largest } => write!(
+                f,
+                "punch radius must be at most {} mm (half the punch diameter), given {} mm",
+                mm(largest),
+                mm(radius)
+            ),
+            Self::IroningWithoutGap => write!(f, "ironing needs the wall thickness after it"),
+            Self::WallNotThinned { before, after } => write!(
+                f,
+                "wall after ironing must be less than the sheet thickness {} mm, given {} mm",
+                mm(before),
+                mm(after)
+            ),
+            Self::FlangeWithoutCurve => {
+                write!(f, "a stretch or shrink flange needs its radius in plan and its height")
+            }
+            Self::FlangeHigherThanPlanRadius { height, radius } => write!(
+                f,
+                "height of a stretch flange must be less than its radius in plan {} mm, given {} mm",
+                mm(radius),
+                mm(height)
+            ),
+            Self::HoleNotSmallerThanFlange { hole, flange } => write!(
+                f,
+                "hole diameter must be less than the flange diameter {} mm, given {} mm",
+                mm(flange),
+                mm(hole)
+            ),
+            Self::Negative { what, given } => {
+                write!(f, "{what} must not be negative, given {given}")
+            }
         }
     }
 }
@@ -143,4 +227,49 @@ impl std::error::Error for InputError {}
 /// The length if it is above zero.
 pub(crate) fn positive_length(what: &'static str, given: Length) -> Result<Length, InputError> {
     if given.is_positive() { Ok(given) } else { Err(InputError::LengthNotPositive { what, given }) }
+}
+
+/// The value if it is above zero; `given` is in SI.
+pub(crate) fn positive(what: &'static str, given: f64) -> Result<f64, InputError> {
+    if given > 0.0 && given.is_finite() {
+        Ok(given)
+    } else {
+        Err(InputError::NotPositive { what, given })
+    }
+}
+
+/// The value if it is not below zero; `given` is in SI.
+pub(crate) fn not_negative(what: &'static str, given: f64) -> Result<f64, InputError> {
+    if given >= 0.0 && given.is_finite() {
+        Ok(given)
+    } else {
+        Err(InputError::Negative { what, given })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn messages_of_forming_name_what_is_allowed_and_what_was_given() {
+        let mm = Length::from_millimetres;
+        let messages = [
+            (
+                InputError::NothingToDraw { blank: mm(50.5), cup: mm(51.0) },
+                "diameter before drawing must be more than 51 mm (punch plus one thickness), given 50.5 mm",
+            ),
+            (
+                InputError::WallNotThinned { before: mm(1.0), after: mm(1.5) },
+                "wall after ironing must be less than the sheet thickness 1 mm, given 1.5 mm",
+            ),
+            (
+                InputError::Negative { what: "friction coefficient", given: -0.5 },
+                "friction coefficient must not be negative, given -0.5",
+            ),
+        ];
+        for (error, message) in messages {
+            assert_eq!(error.to_string(), message);
+        }
+    }
 }

@@ -6,8 +6,8 @@
 //! - [`stock`]: the sheet and how far it may vary
 //! - [`outline`], [`tool_shear`]: the edge that cuts and how it enters
 //! - [`cut_profile`], [`edge_load`]: force over penetration, summed along the edge in closed form
-//! - [`cutting`], [`stripping`], [`bending`], [`springs`], [`point_load`]: one file per family of
-//!   laws
+//! - [`cutting`], [`stripping`], [`bending`], [`flanging`], [`hemming`], [`deep_drawing`],
+//!   [`squeezing`], [`springs`], [`point_load`]: one file per family of laws
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
 //! - [`limits`], [`check`](mod@check): and judged
@@ -20,10 +20,13 @@ pub mod bending;
 pub mod check;
 pub mod cut_profile;
 pub mod cutting;
+pub mod deep_drawing;
 pub mod die;
 pub mod edge_load;
 mod error;
+pub mod flanging;
 pub mod geometry;
+pub mod hemming;
 pub mod limits;
 pub mod load;
 pub mod outline;
@@ -31,6 +34,7 @@ pub mod point_load;
 pub mod press;
 pub mod quantity;
 pub mod springs;
+pub mod squeezing;
 pub mod stock;
 pub mod strip;
 pub mod stripping;

@@ -1,0 +1,156 @@
+//! The bolster seen from above, operator at the front: where the die sits and where the load acts.
+
+use plotters::coord::Shift;
+use plotters::prelude::{DrawingArea, DrawingBackend};
+
+use crate::frame::{Frame, Point};
+use crate::scene::{DrawError, size_in_pixels, width_on};
+use crate::style::Style;
+
+mod layout;
+
+/// Everything a bolster plan shows. Places are in millimetres on the bolster: origin at its
+/// centre, x to the right, y to the back.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct BolsterPlan {
+    /// The bolster, if its size is known.
+    pub bolster: Option<PlanSize>,
+    /// The slide face, if its size is known.
+    pub slide: Option<PlanSize>,
+    /// Centres of the suspension points.
+    pub suspension_points: Vec<(f64, f64)>,
+    /// The die as placed.
+    pub die: Option<PlanDie>,
+    /// The stations with their outlines.
+    pub stations: Vec<PlanStation>,
+    /// The way of the load centre through the stroke.
+    pub load_path: Vec<(f64, f64)>,
+    /// The load centre at the slide's height now.
+    pub load_now: Option<LoadCentre>,
+    /// Closed outline of the region in which the load centre must stay; empty if not known.
+    pub allowed_region: Vec<(f64, f64)>,
+    /// Which way the strip or the blanks move; `None` for a die without feed.
+    pub feed: Option<FeedDirection>,
+}
+
+/// Width from left to right and depth from front to back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanSize {
+    /// Width in mm.
+    pub width_mm: f64,
+    /// Depth in mm.
+    pub depth_mm: f64,
+}
+
+/// The die's outline and its place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanDie {
+    /// Size before turning; without it a frame around the stations stands in for the die.
+    pub size: Option<PlanSize>,
+    /// Die centre to the right of the bolster centre.
+    pub shift_x_mm: f64,
+    /// Die centre to the back of the bolster centre.
+    pub shift_y_mm: f64,
+    /// Turn in degrees, counter-clockwise seen from above.
+    pub turn_deg: f64,
+}
+
+/// One station.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PlanStation {
+    /// The number shown beside it.
+    pub number: String,
+    /// The station's point on the bolster.
+    pub at_mm: (f64, f64),
+    /// Working edges on the bolster as polylines; a closed one repeats its first point.
+    pub outlines_mm: Vec<Vec<(f64, f64)>>,
+    /// Whether the station works at the slide's height now.
+    pub activity: StationActivity,
+}
+
+/// What a station does at the slide's height now.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum StationActivity {
+    /// It carries no load.
+    #[default]
+    Resting,
+    /// It carries load; its edges are drawn heavier and in the accent.
+    Working,
+}
+
+/// The load centre and the words beside it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LoadCentre {
+    /// Its place on the bolster.
+    pub at_mm: (f64, f64),
+    /// Words such as `128 mm left`.
+    pub words: String,
+}
+
+/// Which way the strip or the blanks move, seen by the operator.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FeedDirection {
+    /// From left to right.
+    Rightwards,
+    /// From right to left.
+    Leftwards,
+    /// From the front to the back.
+    Backwards,
+    /// From the back to the front.
+    Frontwards,
+}
+
+/// Where places on the bolster lie in the drawn plan: CSS pixels from its upper left corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlanView {
+    /// Pixels from the left edge to the bolster centre.
+    pub centre_x: f64,
+    /// Pixels from the upper edge to the bolster centre.
+    pub centre_y: f64,
+    /// Pixels to a millimetre, the same both ways.
+    pub pixels_per_mm: f64,
+}
+
+impl PlanView {
+    /// The pixel of a place on the bolster.
+    pub fn pixel_at(&self, (x_mm, y_mm): (f64, f64)) -> (f64, f64) {
+        (self.centre_x + x_mm * self.pixels_per_mm, self.centre_y - y_mm * self.pixels_per_mm)
+    }
+
+    /// The place on the bolster, in mm, of a pixel.
+    pub fn place_at(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        ((x - self.centre_x) / self.pixels_per_mm, (self.centre_y - y) / self.pixels_per_mm)
+    }
+
+    fn pixels(&self, places: &[(f64, f64)]) -> Vec<Point> {
+        places
+            .iter()
+            .filter(|(x, y)| x.is_finite() && y.is_finite())
+            .map(|place| self.pixel_at(*place))
+            .collect()
+    }
+
+    fn rectangle(&self, size: PlanSize) -> Frame {
+        Frame::around(
+            (self.centre_x, self.centre_y),
+            size.width_mm * self.pixels_per_mm,
+            size.depth_mm * self.pixels_per_mm,
+        )
+    }
+}
+
+/// Draws the plan over the whole area and returns where things lie in it.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn draw_bolster_plan<DB: DrawingBackend>(
+    area: &DrawingArea<DB, Shift>,
+    plan: &BolsterPlan,
+    style: &Style,
+) -> Result<PlanView, DrawError<DB>> {
+    let size = size_in_pixels(area, style);
+    let (scene, view) = layout::lay_out(plan, style, size, &width_on(area, style));
+    scene.paint(area, style)?;
+    Ok(view)
+}

@@ -1,0 +1,392 @@
+//! A checked job as view models of the two charts.
+
+use crate::{
+    BolsterPlan, FeedDirection, Handle, LoadCentre, PlanDie, PlanSize, PlanStation,
+    StationActivity, StationPart, StrokeChart, Style, bolster_plan_svg as draw_plan, default_range,
+    stroke_chart_svg as draw_chart,
+};
+use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
+use press_load::{
+    Check, Edge, Force, Length, LoadSeries, Placement, Point, StripState, Work,
+    press::{AxisRating, Footprint, Suspension},
+};
+
+/// Rows of the capacity curve; it has one kink, at the rating height, and is smooth elsewhere.
+const CAPACITY_ROWS: usize = 160;
+/// A load below this part of the peak has no load centre worth drawing.
+const LEAST_LOAD: f64 = 0.01;
+/// Chord error of arcs as drawn, in metres.
+const CHORD_ERROR_M: f64 = 0.1e-3;
+
+/// What is looked at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scene {
+    /// Units on screen.
+    pub units: UnitSystem,
+    /// Where the slide is; at the nominal peak if nobody has moved it.
+    pub slide_height: Option<Length>,
+    /// Where the die stands.
+    pub placement: Placement,
+    /// Which stations have stock.
+    pub strip_state: StripState,
+}
+
+impl Scene {
+    /// The job as entered, with the strip full and the slide at the peak.
+    pub fn of(job: &Job, units: UnitSystem) -> Self {
+        Self {
+            units,
+            slide_height: None,
+            placement: job.die.placement,
+            strip_state: StripState::Full,
+        }
+    }
+
+    /// Where the slide is.
+    pub fn height(&self, check: &Check) -> Length {
+        self.slide_height.or(check.peak.map(|peak| peak.height)).unwrap_or(Length::ZERO)
+    }
+}
+
+/// Force and load centre at the slide's height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Now {
+    /// Slide height above BDC.
+    pub height: Length,
+    /// Nominal force.
+    pub force: Force,
+    /// Upper force.
+    pub upper: Force,
+    /// What the press allows there, where known.
+    pub available: Option<Force>,
+    /// Nominal load centre on the bolster, where a load worth the name acts.
+    pub centre: Option<Point>,
+}
+
+/// What acts at the slide's height in the scene.
+pub fn now(job: &Job, check: &Check, scene: &Scene) -> Now {
+    let placement = scene.placement.motion();
+    let nominal = job.stroke.nominal.total(scene.strip_state, &placement);
+    let upper = job.stroke.upper.total(scene.strip_state, &placement);
+    now_in(job, check, scene, &nominal, &upper)
+}
+
+fn now_in(
+    job: &Job,
+    check: &Check,
+    scene: &Scene,
+    nominal: &LoadSeries,
+    upper: &LoadSeries,
+) -> Now {
+    let height = scene.height(check);
+    let at = |values: &[f64]| interpolate(job, values, height);
+    let force = at(&nominal.force);
+    let peak = check.peak.map_or(0.0, |peak| peak.force.newtons());
+    let centre = (force > LEAST_LOAD * peak && force > 0.0)
+        .then(|| Point::new(at(&nominal.moment_x) / force, at(&nominal.moment_y) / force));
+    Now {
+        height,
+        force: Force::from_newtons(force),
+        upper: Force::from_newtons(at(&upper.force)),
+        available: job.press.available_force(height),
+        centre,
+    }
+}
+
+/// A value between the stroke's rows; at a jump the one after it.
+fn interpolate(job: &Job, values: &[f64], height: Length) -> f64 {
+    let rows = &job.stroke.rows;
+    let next = rows.partition_point(|row| row.height >= height);
+    match (next.checked_sub(1), rows.get(next)) {
+        (Some(above), Some(below)) => {
+            let span = rows[above].height - below.height;
+            let part = if span > Length::ZERO { (rows[above].height - height) / span } else { 0.0 };
+            values[above] + part * (values[next] - values[above])
+        }
+        (Some(above), None) => values[above],
+        (None, _) => 0.0,
+    }
+}
+
+/// The stroke chart of a checked job.
+pub fn stroke_chart(job: &Job, check: &Check, scene: &Scene) -> StrokeChart {
+    let units = scene.units;
+    let mm = |length: Length| units.to_screen(length.millimetres(), Unit::Mm);
+    let kn = |newtons: f64| units.to_screen(newtons * 1e-3, Unit::Kn);
+    let curve = |values: &[f64]| -> Vec<(f64, f64)> {
+        job.stroke.rows.iter().zip(values).map(|(row, &f)| (mm(row.height), kn(f))).collect()
+    };
+    let placement = scene.placement.motion();
+    let nominal = curve(&job.stroke.nominal.total(scene.strip_state, &placement).force);
+    let upper = curve(&job.stroke.upper.total(scene.strip_state, &placement).force);
+    let capacity = capacity(job, &kn, &mm);
+    let stations = job
+        .stations
+        .iter()
+        .zip(&job.stroke.nominal.stations)
+        .enumerate()
+        .filter(|(_, (station, _))| !station.work.is_empty())
+        .map(|(index, (station, loads))| {
+            let mut part = loads.springs.clone();
+            if scene.strip_state.reaches(loads.strip_position) {
+                part.add(&loads.with_stock);
+            }
+            StationPart {
+                name: station.name.clone(),
+                short_name: (index + 1).to_string(),
+                curve: curve(&part.force),
+            }
+        })
+        .collect();
+    // The range is that of the full strip, so that the picture stands still between states.
+    let full: Vec<(f64, f64)> =
+        check.curve.iter().map(|row| (mm(row.height), kn(row.force.newtons()))).collect();
+    let full_upper: Vec<(f64, f64)> =
+        check.curve.iter().map(|row| (mm(row.height), kn(row.upper.newtons()))).collect();
+    let range = default_range(&capacity, &full, &full_upper);
+    let height = scene.height(check);
+    StrokeChart {
+        height_unit: units.symbol(Unit::Mm).to_owned(),
+        force_unit: units.symbol(Unit::Kn).to_owned(),
+        capacity,
+        nominal,
+        upper,
+        stations,
+        readings: Vec::new(),
+        handle: Some(Handle {
+            height: mm(height),
+            tag: units.show(height.millimetres(), Unit::Mm),
+        }),
+        range,
+    }
+}
+
+fn capacity(job: &Job, kn: &impl Fn(f64) -> f64, mm: &impl Fn(Length) -> f64) -> Vec<(f64, f64)> {
+    let stroke = job.press.drive.stroke();
+    let mut heights: Vec<Length> =
+        (0..=CAPACITY_ROWS).map(|i| stroke * (i as f64 / CAPACITY_ROWS as f64)).collect();
+    match &job.press.drive {
+        press_load::press::Drive::Crank { rating_height: Some(height), .. } => {
+            heights.push(*height)
+        }
+        press_load::press::Drive::Table { points, .. } => {
+            heights.extend(points.iter().map(|point| point.0));
+        }
+        _ => {}
+    }
+    heights.sort_by(|a, b| b.metres().total_cmp(&a.metres()));
+    heights
+        .into_iter()
+        .filter_map(|height| Some((mm(height), kn(job.press.available_force(height)?.newtons()))))
+        .collect()
+}
+
+/// The bolster plan of a checked job.
+pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
+    let placement = scene.placement.motion();
+    let nominal = job.stroke.nominal.total(scene.strip_state, &placement);
+    let upper = job.stroke.upper.total(scene.strip_state, &placement);
+    let now = now_in(job, check, scene, &nominal, &upper);
+    let peak = check.peak.map_or(0.0, |peak| peak.force.newtons());
+    let load_path = (0..nominal.force.len())
+        .filter(|&i| nominal.force[i] > LEAST_LOAD * peak)
+        .filter_map(|i| nominal.centre(i))
+        .map(mm_pair)
+        .collect();
+    let size = |area: Footprint| PlanSize {
+        width_mm: area.width.millimetres(),
+        depth_mm: area.depth.millimetres(),
+    };
+    BolsterPlan {
+        bolster: job.press.bolster.map(size),
+        slide: job.press.slide.map(size),
+        suspension_points: suspension_points(job.press.suspension),
+        die: Some(PlanDie {
+            size: job.die.footprint.map(size),
+            shift_x_mm: scene.placement.x.millimetres(),
+            shift_y_mm: scene.placement.y.millimetres(),
+            turn_deg: scene.placement.turn_deg,
+        }),
+        stations: plan_stations(job, scene, now.height),
+        load_path,
+        load_now: now.centre.map(|centre| LoadCentre {
+            at_mm: mm_pair(centre),
+            words: words::point_words(centre, scene.units),
+        }),
+        allowed_region: allowed_region(job, now.upper),
+        feed: feed_direction(job, scene),
+    }
+}
+
+fn mm_pair(point: Point) -> (f64, f64) {
+    (point.x * 1e3, point.y * 1e3)
+}
+
+fn suspension_points(suspension: Option<Suspension>) -> Vec<(f64, f64)> {
+    match suspension {
+        None => Vec::new(),
+        Some(Suspension::OnePoint) => vec![(0.0, 0.0)],
+        Some(Suspension::TwoPoint { span_x }) => {
+            let x = span_x.millimetres() / 2.0;
+            vec![(-x, 0.0), (x, 0.0)]
+        }
+        Some(Suspension::FourPoint { span_x, span_y }) => {
+            let (x, y) = (span_x.millimetres() / 2.0, span_y.millimetres() / 2.0);
+            vec![(-x, -y), (x, -y), (x, y), (-x, y)]
+        }
+    }
+}
+
+fn plan_stations(job: &Job, scene: &Scene, height: Length) -> Vec<PlanStation> {
+    let placement = scene.placement.motion();
+    job.stations
+        .iter()
+        .zip(&job.stroke.nominal.stations)
+        .enumerate()
+        .map(|(index, (station, loads))| {
+            let to_die = press_load::Motion::new(station.at, 0.0);
+            let outlines_mm = station
+                .work
+                .iter()
+                .flat_map(|placed| {
+                    let motion = placed.motion.then(&to_die).then(&placement);
+                    work_outlines(&placed.work, &motion)
+                })
+                .collect();
+            let mut force = interpolate(job, &loads.springs.force, height);
+            if scene.strip_state.reaches(loads.strip_position) {
+                force += interpolate(job, &loads.with_stock.force, height);
+            }
+            PlanStation {
+                number: (index + 1).to_string(),
+                at_mm: mm_pair(placement.apply(station.at)),
+                outlines_mm,
+                activity: if force > 0.0 {
+                    StationActivity::Working
+                } else {
+                    StationActivity::Resting
+                },
+            }
+        })
+        .collect()
+}
+
+/// Lines that show where a piece of work acts.
+fn work_outlines(work: &Work, motion: &press_load::Motion) -> Vec<Vec<(f64, f64)>> {
+    let bend_line = |length: Length| {
+        let half = length.metres() / 2.0;
+        vec![vec![Point::new(0.0, -half), Point::new(0.0, half)]]
+    };
+    let circle = |diameter: Length| {
+        let edge = Edge::Arc {
+            centre: Point::default(),
+            radius: diameter.metres() / 2.0,
+            start_rad: 0.0,
+            sweep_rad: std::f64::consts::TAU,
+        };
+        vec![edge.polyline(CHORD_ERROR_M)]
+    };
+    let lines = match work {
+        Work::Cut(cut) => joined(&cut.outline.edges().unwrap_or_default()),
+        Work::Bend(bend) => bend_line(bend.length),
+        Work::Flange(flange) => bend_line(flange.length),
+        Work::Hem(hem) => bend_line(hem.length),
+        Work::HoleFlange(flange) => circle(flange.flange_diameter),
+        Work::Draw(draw) => circle(draw.punch_diameter),
+        Work::Squeeze(squeeze) => {
+            let side = squeeze.area.square_metres().sqrt() / 2.0;
+            let corner = |x: f64, y: f64| Point::new(x * side, y * side);
+            vec![vec![
+                corner(-1.0, -1.0),
+                corner(1.0, -1.0),
+                corner(1.0, 1.0),
+                corner(-1.0, 1.0),
+                corner(-1.0, -1.0),
+            ]]
+        }
+        // A spring or a table has a place but no edge.
+        Work::Spring(_) | Work::Table(_) => Vec::new(),
+    };
+    lines
+        .into_iter()
+        .map(|line| line.into_iter().map(|point| mm_pair(motion.apply(point))).collect())
+        .collect()
+}
+
+/// Edges that meet as one polyline.
+fn joined(edges: &[Edge]) -> Vec<Vec<Point>> {
+    let mut lines: Vec<Vec<Point>> = Vec::new();
+    for edge in edges {
+        let points = edge.polyline(CHORD_ERROR_M);
+        match lines.last_mut() {
+            Some(line) if line.last().is_some_and(|end| end.distance(points[0]) < 1e-9) => {
+                line.extend_from_slice(&points[1..]);
+            }
+            _ => lines.push(points),
+        }
+    }
+    lines
+}
+
+/// Where the load centre may lie under `force`: a rectangle, since each direction has its own
+/// rating. Nothing if a rating is missing or no force acts.
+fn allowed_region(job: &Job, force: Force) -> Vec<(f64, f64)> {
+    let (Some(x), Some(y), Some(bolster)) =
+        (&job.press.off_centre_x, &job.press.off_centre_y, job.press.bolster)
+    else {
+        return Vec::new();
+    };
+    if force <= Force::ZERO {
+        return Vec::new();
+    }
+    let x = reach(x, force, bolster.width / 2.0).millimetres();
+    let y = reach(y, force, bolster.depth / 2.0).millimetres();
+    vec![(-x, -y), (x, -y), (x, y), (-x, y), (-x, -y)]
+}
+
+/// Largest offset up to `farthest` at which the rating is not exceeded, to a tenth of a millimetre.
+fn reach(rating: &AxisRating, force: Force, farthest: Length) -> Length {
+    let allowed = |offset: Length| rating.use_of(force, offset).share() <= 1.0;
+    if allowed(farthest) {
+        return farthest;
+    }
+    let (mut inside, mut outside) = (Length::ZERO, farthest);
+    while outside - inside > Length::from_millimetres(0.1) {
+        let middle = (inside + outside) / 2.0;
+        if allowed(middle) { inside = middle } else { outside = middle }
+    }
+    inside
+}
+
+/// From the first strip position to the last, as it lies on the bolster.
+fn feed_direction(job: &Job, scene: &Scene) -> Option<FeedDirection> {
+    if !job.die.kind.fills_up() {
+        return None;
+    }
+    let first = job.stations.iter().min_by_key(|station| station.strip_position)?;
+    let last = job.stations.iter().max_by_key(|station| station.strip_position)?;
+    let along = Point::new(last.at.x - first.at.x, last.at.y - first.at.y);
+    let along = scene.placement.motion().turn(along);
+    if along.x.hypot(along.y) < 1e-6 {
+        return None;
+    }
+    Some(if along.x.abs() >= along.y.abs() {
+        if along.x > 0.0 { FeedDirection::Rightwards } else { FeedDirection::Leftwards }
+    } else if along.y > 0.0 {
+        FeedDirection::Backwards
+    } else {
+        FeedDirection::Frontwards
+    })
+}
+
+/// The stroke chart as SVG, in metric units.
+pub fn stroke_chart_svg(job: &Job, check: &Check) -> String {
+    let scene = Scene::of(job, UnitSystem::Metric);
+    draw_chart(960, 340, &stroke_chart(job, check, &scene), &Style::paper())
+}
+
+/// The bolster plan as SVG.
+pub fn bolster_plan_svg(job: &Job, check: &Check) -> String {
+    let scene = Scene::of(job, UnitSystem::Metric);
+    draw_plan(490, 370, &bolster_plan(job, check, &scene), &Style::paper())
+}

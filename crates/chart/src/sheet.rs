@@ -1,0 +1,239 @@
+//! The set-up sheet: placement, limits, curve, cautions and signature lines as a piece of HTML.
+//!
+//! It holds no script, no inline style and no ids, so that it can stand in the page's static HTML,
+//! where it is of use even when scripts do not run, and be printed from there.
+
+use crate::job::{Scene, bolster_plan, stroke_chart};
+use crate::{Style, bolster_plan_svg, stroke_chart_svg};
+use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
+use press_load::{Check, Length, Work};
+use std::fmt::Write;
+
+/// The sheet of a checked job in the given units.
+pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem) -> String {
+    let scene = Scene::of(job, units);
+    let plan = bolster_plan_svg(460, 340, &bolster_plan(job, check, &scene), &Style::paper());
+    let chart = stroke_chart_svg(960, 320, &stroke_chart(job, check, &scene), &Style::paper());
+    let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
+    let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
+    let material = if job.material.is_empty() { "stock" } else { &job.material };
+    let thickness = units.show(
+        Length::from_metres(job.stock.thickness_m.on(press_load::Line::Nominal)).millimetres(),
+        Unit::Mm,
+    );
+    let mut html = String::with_capacity(32 * 1024);
+    // Writing to a string cannot fail.
+    let _ = write!(
+        html,
+        "<article class=\"sheet\">\
+         <header class=\"sheet-head\"><div><h1>Set-up sheet: {}</h1><p>{} · {} · {} {}</p></div>\
+         <p class=\"sheet-version\">Evenstroke {}<br>{}</p></header>\
+         <p class=\"sheet-verdict state-{}\"><strong>{}</strong> {} <span>{}.</span></p>\
+         <div class=\"sheet-columns\"><section><h2>Where to clamp</h2>{plan}<p>{}</p></section>\
+         <section><h2>Limits, judged on the upper line</h2>{}</section></div>\
+         <section><h2>Force through the stroke</h2>{chart}</section>\
+         <div class=\"sheet-columns\"><section><h2>Die data for setting</h2>{}</section>\
+         <section><h2>Before the first stroke</h2>{}</section></div>\
+         <section><h2>Cautions</h2>{}</section>\
+         {}</article>",
+        escape(title),
+        escape(die_kind_words(job)),
+        escape(press),
+        escape(material),
+        escape(&thickness),
+        env!("CARGO_PKG_VERSION"),
+        escape(&job.note),
+        check.verdict.key(),
+        escape(words::verdict_words(check.verdict)),
+        escape(&words::reason(job, check, units)),
+        escape(&words::checked_words(check)),
+        placement(job, check, units),
+        limits(job, check, units),
+        die_data(job, check, units),
+        tick_list(job),
+        cautions(job, check, units),
+        SIGNATURES,
+    );
+    html
+}
+
+const SIGNATURES: &str = "<table class=\"sheet-signatures\"><tbody><tr>\
+    <td>Set by, date and time</td><td>Checked by, date and time</td>\
+    <td>Guards tested by</td><td>First-off accepted</td></tr></tbody></table>\
+    <p class=\"sheet-void\">Void if the die was ground or repaired, or runs in another press, \
+    other stock or at another speed.</p>";
+
+/// Text as HTML text or attribute value.
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            letter => out.push(letter),
+        }
+    }
+    out
+}
+
+const fn die_kind_words(job: &Job) -> &'static str {
+    use press_load::DieKind;
+    match job.die.kind {
+        DieKind::Single => "single operation",
+        DieKind::Compound => "compound die",
+        DieKind::Combination => "combination die",
+        DieKind::Progressive => "progressive die",
+        DieKind::Transfer => "transfer die",
+    }
+}
+
+fn placement(job: &Job, check: &Check, units: UnitSystem) -> String {
+    let at = job.die.placement;
+    let turned = if at.turn_deg.rem_euclid(360.0) == 0.0 {
+        String::new()
+    } else {
+        format!(", turned {}° counter-clockwise", at.turn_deg.rem_euclid(360.0))
+    };
+    let die = words::direction_words(at.x, at.y, units);
+    let load = check.peak.map_or_else(
+        || "No force acts.".to_owned(),
+        |peak| format!("Load centre at the peak: {}.", words::point_words(peak.centre, units)),
+    );
+    format!(
+        "<strong>Die centre {}</strong> {}{turned}. {}",
+        escape(&die),
+        if die == "at the centre" { "of the bolster" } else { "of the bolster centre" },
+        escape(&load)
+    )
+}
+
+fn limits(job: &Job, check: &Check, units: UnitSystem) -> String {
+    let mut rows = String::new();
+    for limit in words::worst_first(check) {
+        let share =
+            limit.outcome.map_or_else(|_| "–".to_owned(), |used| words::share_words(used.share));
+        let _ = write!(
+            rows,
+            "<tr class=\"state-{}\"><th scope=\"row\">{}</th><td>{share}</td><td>{}</td><td>{}</td></tr>",
+            limit.state.key(),
+            escape(words::limit_label(limit.id)),
+            words::state_word(limit.state),
+            escape(&words::limit_words(job, check, limit, units)),
+        );
+    }
+    format!(
+        "<table><thead><tr><th scope=\"col\">limit</th><th scope=\"col\">share</th>\
+         <th scope=\"col\">state</th><th scope=\"col\">demand of limit</th></tr></thead>\
+         <tbody>{rows}</tbody></table>"
+    )
+}
+
+fn die_data(job: &Job, check: &Check, units: UnitSystem) -> String {
+    let missing = || "not entered".to_owned();
+    let mass = |mass: Option<press_load::Mass>| {
+        mass.map_or_else(missing, |mass| units.show(mass.kilograms(), Unit::Kg))
+    };
+    let force = check.peak_upper.map_or_else(
+        || "none".to_owned(),
+        |peak| {
+            format!(
+                "{} at {}",
+                units.show(peak.force.kilonewtons(), Unit::Kn),
+                units.show(peak.height.millimetres(), Unit::Mm)
+            )
+        },
+    );
+    let first_touch = check
+        .curve
+        .iter()
+        .find(|row| row.upper > press_load::Force::ZERO)
+        .map_or_else(|| "none".to_owned(), |row| units.show(row.height.millimetres(), Unit::Mm));
+    let rows = [
+        ("Force needed (upper)", force),
+        ("Work per stroke (upper)", units.show(check.energy_upper.kilojoules(), Unit::Kj)),
+        ("Stripping pull", units.show(check.stripping.kilonewtons(), Unit::Kn)),
+        ("First touch above BDC", first_touch),
+        ("Stroke of this press", units.show(job.press.drive.stroke().millimetres(), Unit::Mm)),
+        (
+            "Closed height of the die",
+            job.die
+                .shut_height
+                .map_or_else(missing, |height| units.show(height.millimetres(), Unit::Mm)),
+        ),
+        ("Upper die", mass(job.die.upper_mass)),
+        ("Whole die", mass(job.die_mass)),
+        (
+            "Strokes per minute",
+            job.press
+                .speed
+                .map_or_else(missing, |speed| units.number(speed.per_minute(), Unit::Spm)),
+        ),
+    ];
+    let mut body = String::new();
+    for (name, value) in rows {
+        let _ = write!(body, "<tr><th scope=\"row\">{name}</th><td>{}</td></tr>", escape(&value));
+    }
+    format!("<table><tbody>{body}</tbody></table>")
+}
+
+fn tick_list(job: &Job) -> String {
+    let slug_stations: Vec<String> = job
+        .stations
+        .iter()
+        .enumerate()
+        .filter(|(_, station)| {
+            station.work.iter().any(|placed| matches!(placed.work, Work::Cut(_)))
+        })
+        .map(|(index, _)| (index + 1).to_string())
+        .collect();
+    let mut items = vec![
+        "Locked out, slide blocked while clamping; blocks counted in: ____ out: ____".to_owned(),
+        "Bolts, guards and clear hands checked".to_owned(),
+        "Closed height measured; shut height set; inched through empty".to_owned(),
+    ];
+    if !slug_stations.is_empty() {
+        items.push(format!("Slugs and scrap fall free at stations {}", slug_stations.join(", ")));
+    }
+    items.push("First strokes watched at the load reading".to_owned());
+    let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
+    format!("<ul class=\"sheet-ticks\">{items}</ul>")
+}
+
+fn cautions(job: &Job, check: &Check, units: UnitSystem) -> String {
+    let items: String = words::all_cautions(job, check, units)
+        .iter()
+        .map(|(_, text)| format!("<li>{}</li>", escape(text)))
+        .collect();
+    format!("<ul class=\"sheet-cautions\">{items}</ul>")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sheet_holds_no_script_and_no_inline_style() {
+        for demo in evenstroke_job::demo::DEMOS {
+            let job = Job::read(demo.text).expect("demo loads");
+            let html = sheet_html(&job, &job.check(), UnitSystem::Metric);
+            for forbidden in ["<script", "style=", " id=", "javascript:"] {
+                assert!(!html.contains(forbidden), "{forbidden} in {}", demo.label);
+            }
+            assert!(html.contains("<svg"));
+        }
+    }
+
+    #[test]
+    fn names_from_a_file_are_shown_as_text() {
+        let text = evenstroke_job::demo::DEMOS[0]
+            .text
+            .replacen("\"Pierce\"", "\"<img src=x onerror=alert(1)>\"", 1)
+            .replacen("Gate-latch plate", "</h1><script>alert(1)</script>", 1);
+        let job = Job::read(&text).expect("job loads");
+        let html = sheet_html(&job, &job.check(), UnitSystem::Metric);
+        assert!(!html.contains("<script") && !html.contains("<img"));
+    }
+}

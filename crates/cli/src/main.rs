@@ -1,0 +1,172 @@
+//! The native command `evenstroke`: the same check as the page, on a file.
+
+mod text;
+
+use clap::{Args, Parser, Subcommand};
+use evenstroke_job::{
+    Job, Refused, read,
+    report::{Report, curve_csv},
+    schema,
+    units::UnitSystem,
+};
+use press_load::State;
+use std::{
+    fs, io,
+    io::{Read, Write},
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+/// Checks stamping dies against presses.
+#[derive(Parser)]
+#[command(name = "evenstroke", version, about, arg_required_else_help = true)]
+struct Command {
+    #[command(subcommand)]
+    action: Action,
+}
+
+#[derive(Subcommand)]
+enum Action {
+    /// Judge the die of a job file against its press.
+    ///
+    /// Exit code 0: within or near the limits checked; 1: over; 2: not checked, data missing;
+    /// 3: input refused.
+    Check(Check),
+    /// Write the set-up sheet of a job file as a piece of HTML.
+    Sheet {
+        /// The job file.
+        job: PathBuf,
+    },
+    /// Write the JSON Schema of the job file.
+    Schema,
+}
+
+#[derive(Args)]
+struct Check {
+    /// The job file; `-` reads standard input.
+    job: PathBuf,
+    /// Print the report as JSON.
+    #[arg(long, conflicts_with_all = ["csv", "svg"])]
+    json: bool,
+    /// Print the curve as comma-separated values.
+    #[arg(long, conflicts_with = "svg")]
+    csv: bool,
+    /// Write the stroke chart and the bolster plan as SVG into a folder.
+    #[arg(long, value_name = "DIR")]
+    svg: Option<PathBuf>,
+}
+
+/// Exit codes of the contract.
+const OVER: u8 = 1;
+const NOT_CHECKED: u8 = 2;
+const REFUSED: u8 = 3;
+
+/// Why the command stopped.
+enum Stop {
+    /// The job file was refused.
+    Refused(PathBuf, Refused),
+    /// A file could not be read or written.
+    File(PathBuf, io::Error),
+}
+
+fn main() -> ExitCode {
+    let command = match Command::try_parse() {
+        Ok(command) => command,
+        Err(error) => {
+            // Help and version are no errors; a wrong command line is refused input.
+            let code = if error.use_stderr() { REFUSED } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    let result = match command.action {
+        Action::Check(options) => check(&options),
+        Action::Sheet { job } => sheet(&job),
+        Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
+    };
+    result.unwrap_or_else(|stop| {
+        let mut message = match &stop {
+            Stop::Refused(path, _) => format!("{} is refused:\n", path.display()),
+            Stop::File(path, error) => format!("{}: {error}\n", path.display()),
+        };
+        if let Stop::Refused(_, refused) = &stop {
+            for refusal in &refused.0 {
+                message += &format!("  {refusal}\n");
+            }
+        }
+        // Whoever closed the standard error does not want to know.
+        let _ = io::stderr().write_all(message.as_bytes());
+        ExitCode::from(REFUSED)
+    })
+}
+
+fn read_job(path: &Path) -> Result<Job, Stop> {
+    let bytes = if path == Path::new("-") {
+        read_enough(io::stdin().lock())
+    } else {
+        fs::File::open(path).and_then(read_enough)
+    }
+    .map_err(|error| Stop::File(path.to_owned(), error))?;
+    Job::read_bytes(&bytes).map_err(|refused| Stop::Refused(path.to_owned(), refused))
+}
+
+/// All of a file, or as much of an endless one as shows that it is too large.
+fn read_enough(input: impl io::Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    input.take(read::LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn check(options: &Check) -> Result<ExitCode, Stop> {
+    let job = read_job(&options.job)?;
+    let check = job.check();
+    let out = if options.json {
+        Report::new(&job, &check).to_json() + "\n"
+    } else if options.csv {
+        curve_csv(&check)
+    } else if let Some(folder) = &options.svg {
+        let written = write_charts(&job, &check, folder)?;
+        written.iter().map(|path| format!("{}\n", path.display())).collect()
+    } else {
+        text::report(&job, &check)
+    };
+    print(&out)?;
+    Ok(match check.verdict {
+        State::Within | State::Near => ExitCode::SUCCESS,
+        State::Over => ExitCode::from(OVER),
+        State::NotChecked => ExitCode::from(NOT_CHECKED),
+    })
+}
+
+fn write_charts(job: &Job, check: &press_load::Check, folder: &Path) -> Result<Vec<PathBuf>, Stop> {
+    fs::create_dir_all(folder).map_err(|error| Stop::File(folder.to_owned(), error))?;
+    let charts = [
+        ("stroke.svg", evenstroke_chart::job::stroke_chart_svg(job, check)),
+        ("plan.svg", evenstroke_chart::job::bolster_plan_svg(job, check)),
+    ];
+    let mut written = Vec::new();
+    for (name, svg) in charts {
+        let path = folder.join(name);
+        fs::write(&path, svg).map_err(|error| Stop::File(path.clone(), error))?;
+        written.push(path);
+    }
+    Ok(written)
+}
+
+fn sheet(path: &Path) -> Result<ExitCode, Stop> {
+    let job = read_job(path)?;
+    let html = evenstroke_chart::sheet::sheet_html(&job, &job.check(), UnitSystem::Metric);
+    print(&html)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Prints; a reader that stops listening, as `head` does, is no failure.
+fn print(text: &str) -> Result<(), Stop> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            Err(Stop::File(PathBuf::from("standard output"), error))
+        }
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,367 @@
+//! The command as a shell sees it: output, messages, exit codes.
+
+use serde_json::Value;
+use std::{
+    fs,
+    io::Write,
+    path::{Path, PathBuf},
+    process::{Child, Command, Output, Stdio},
+};
+
+const EXAMPLE: &str = include_str!("../../../tests/contract/example.json");
+
+/// Exit codes of the contract.
+const WITHIN_OR_NEAR: i32 = 0;
+const OVER: i32 = 1;
+const NOT_CHECKED: i32 = 2;
+const REFUSED: i32 = 3;
+
+fn project(path: &str) -> PathBuf {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../..")).join(path)
+}
+
+/// The example as a file, as an argument.
+fn example() -> String {
+    project("tests/contract/example.json").display().to_string()
+}
+
+/// An empty folder of this test's own.
+fn folder(test: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(test);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder");
+    folder
+}
+
+fn start(arguments: &[&str]) -> Child {
+    Command::new(env!("CARGO_BIN_EXE_evenstroke"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the command starts")
+}
+
+/// Runs the command with `input` on its standard input.
+fn run_with(arguments: &[&str], input: &[u8]) -> Output {
+    let mut child = start(arguments);
+    let mut stdin = child.stdin.take().expect("a pipe");
+    // A command that does not read its input may be gone before it is written.
+    let _ = stdin.write_all(input);
+    drop(stdin);
+    child.wait_with_output().expect("the command ends")
+}
+
+fn run(arguments: &[&str]) -> Output {
+    run_with(arguments, b"")
+}
+
+/// Standard output of a run that ended with `code` and without a message.
+#[track_caller]
+fn printed(output: &Output, code: i32) -> String {
+    let message = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(code), "{message}");
+    assert_eq!(message, "");
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+/// The message of a run that was refused and printed nothing.
+#[track_caller]
+fn refused(output: &Output) -> String {
+    assert_eq!(output.status.code(), Some(REFUSED));
+    assert_eq!(String::from_utf8_lossy(&output.stdout), "");
+    let message = String::from_utf8(output.stderr.clone()).expect("UTF-8");
+    assert!(!message.contains("panicked"), "{message}");
+    message
+}
+
+/// Fails unless the text is one well-formed XML element with nothing around it.
+fn assert_well_formed(xml: &str) {
+    assert!(!xml.contains(|c: char| c.is_control() && !c.is_whitespace()), "a control character");
+    let mut open: Vec<&str> = Vec::new();
+    let mut elements = 0;
+    let mut rest = xml.trim();
+    while let Some(at) = rest.find('<') {
+        let text = &rest[..at];
+        assert!(!open.is_empty() || text.is_empty() && elements == 0, "text outside: {text}");
+        for reference in text.split('&').skip(1) {
+            assert!(reference.contains(';'), "a bare & in {text}");
+        }
+        let end = rest.find('>').expect("a tag ends");
+        let tag = &rest[at + 1..end];
+        rest = &rest[end + 1..];
+        if let Some(name) = tag.strip_prefix('/') {
+            assert_eq!(open.pop(), Some(name));
+            continue;
+        }
+        elements += 1;
+        assert!(!tag.contains('<') && tag.matches('"').count() % 2 == 0, "<{tag}>");
+        let name = tag.split([' ', '\n', '/']).next().unwrap_or_default();
+        assert!(name.chars().all(char::is_alphanumeric) && !name.is_empty(), "<{tag}>");
+        if !tag.ends_with('/') {
+            open.push(name);
+        }
+    }
+    assert!(open.is_empty() && rest.is_empty() && elements > 10, "{open:?} left open, {rest}");
+}
+
+#[test]
+fn text_names_verdict_limits_and_cautions() {
+    let text = printed(&run(&["check", &example()]), WITHIN_OR_NEAR);
+    assert!(text.starts_with("Gate-latch plate, 5-station progressive\nin Press 12\n"), "{text}");
+    assert!(text.contains("WITHIN THE LIMITS CHECKED (12 of 18 limits checked)"), "{text}");
+    for line in ["  Rated force ", "  Off-centre, left–right ", "  Reverse load ", "Cautions\n"] {
+        assert!(text.contains(line), "{line} in {text}");
+    }
+    assert_eq!(text.matches("not checked  ").count(), 6, "{text}");
+    assert!(!text.replace("safety blocks", "").to_lowercase().contains("safe"), "{text}");
+}
+
+#[test]
+fn names_from_a_file_steer_no_terminal_and_fake_no_line() {
+    let text = EXAMPLE
+        .replacen("Gate-latch plate", "\\u001b[2JPlate\\nWITHIN ALL LIMITS\\r", 1)
+        .replacen("Press 12", "\\u0007Press", 1);
+    let text = printed(&run_with(&["check", "-"], text.as_bytes()), WITHIN_OR_NEAR);
+    assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
+    assert!(!text.lines().any(|line| line.starts_with("WITHIN ALL LIMITS")), "{text}");
+}
+
+#[test]
+fn json_is_the_report() {
+    let text = printed(&run(&["check", &example(), "--json"]), WITHIN_OR_NEAR);
+    let report: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(report["format"], "evenstroke-report");
+    assert_eq!(report["version"], 1);
+    assert_eq!(report["verdict"], "within");
+    assert_eq!(report["limits"].as_array().map(Vec::len), Some(18));
+    assert!(text.ends_with("}\n"));
+}
+
+#[test]
+fn csv_has_the_columns_of_the_curve() {
+    let text = printed(&run(&["check", "--csv", &example()]), WITHIN_OR_NEAR);
+    let mut lines = text.lines();
+    assert_eq!(lines.next(), Some("height_mm,force_kn,upper_kn,available_kn,x_mm,y_mm"));
+    let rows: Vec<Vec<f64>> = lines
+        .map(|line| line.split(',').map(|cell| cell.parse().expect("a number")).collect())
+        .collect();
+    assert!(rows.len() > 50 && rows.iter().all(|row| row.len() == 6), "{} rows", rows.len());
+}
+
+#[test]
+fn csv_leaves_the_capacity_empty_where_it_is_not_known() {
+    let job = EXAMPLE.replacen("\"rated_force_kn\": 1600,", "", 1);
+    let text = printed(&run_with(&["check", "-", "--csv"], job.as_bytes()), NOT_CHECKED);
+    assert!(text.lines().skip(1).all(|line| line.split(',').nth(3) == Some("")), "{text}");
+}
+
+#[test]
+fn svg_writes_two_charts_and_names_them() {
+    let folder = folder("svg_writes_two_charts").join("not").join("there yet");
+    let target = folder.display().to_string();
+    let text = printed(&run(&["check", &example(), "--svg", &target]), WITHIN_OR_NEAR);
+    let written: Vec<PathBuf> = text.lines().map(PathBuf::from).collect();
+    assert_eq!(written, [folder.join("stroke.svg"), folder.join("plan.svg")]);
+    for path in written {
+        let svg = fs::read_to_string(path).expect("a file");
+        assert!(svg.starts_with("<svg "));
+        assert_well_formed(&svg);
+    }
+}
+
+#[test]
+fn names_from_a_file_leave_the_charts_well_formed() {
+    let folder = folder("names_from_a_file").display().to_string();
+    let job = EXAMPLE.replacen("\"Pierce\"", "\"<a b='\\\"'> & ]]> \\u0001\"", 1);
+    printed(&run_with(&["check", "-", "--svg", &folder], job.as_bytes()), WITHIN_OR_NEAR);
+    for name in ["stroke.svg", "plan.svg"] {
+        assert_well_formed(&fs::read_to_string(Path::new(&folder).join(name)).expect("a file"));
+    }
+}
+
+#[test]
+fn svg_that_cannot_be_written_is_refused() {
+    let folder = folder("svg_that_cannot_be_written");
+    let file = folder.join("file");
+    fs::write(&file, "in the way").expect("a file");
+    let message = refused(&run(&["check", &example(), "--svg", &file.display().to_string()]));
+    assert!(message.starts_with(&file.display().to_string()), "{message}");
+}
+
+#[test]
+fn dash_reads_standard_input() {
+    let from_file = run(&["check", &example(), "--json"]);
+    let from_input = run_with(&["check", "-", "--json"], EXAMPLE.as_bytes());
+    assert_eq!(printed(&from_input, WITHIN_OR_NEAR), printed(&from_file, WITHIN_OR_NEAR));
+}
+
+#[test]
+fn schema_is_the_one_in_the_documents() {
+    let text = printed(&run(&["schema"]), 0);
+    let kept = fs::read_to_string(project("docs/job.schema.json")).expect("the schema");
+    assert!(text == kept, "cargo run -p evenstroke-cli -- schema > docs/job.schema.json");
+}
+
+#[test]
+fn sheet_is_html_with_both_charts_and_lines_to_sign() {
+    let html = printed(&run(&["sheet", &example()]), 0);
+    assert!(html.starts_with("<article class=\"sheet\">") && html.ends_with("</article>"));
+    assert_eq!(html.matches("<svg ").count(), 2);
+    for words in ["Gate-latch plate", "Press 12", "Set by, date and time"] {
+        assert!(html.contains(words), "{words}");
+    }
+    assert!(!html.contains("<script"));
+}
+
+#[test]
+fn exit_code_tells_the_verdict() {
+    let cases = [
+        ("\"rated_force_kn\": 1600", "\"rated_force_kn\": 1600", WITHIN_OR_NEAR, "within"),
+        ("\"width_mm\": 1500", "\"width_mm\": 1000", WITHIN_OR_NEAR, "near"),
+        ("\"width_mm\": 1500", "\"width_mm\": 800", OVER, "over"),
+        ("\"rated_force_kn\": 1600", "\"rated_force_kn\": 40", OVER, "over"),
+    ];
+    for (found, instead, code, verdict) in cases {
+        let job = EXAMPLE.replacen(found, instead, 1);
+        let text = printed(&run_with(&["check", "-", "--json"], job.as_bytes()), code);
+        let report: Value = serde_json::from_str(&text).expect("JSON");
+        assert_eq!(report["verdict"], verdict, "{instead}");
+        // Text and CSV end with the same code.
+        printed(&run_with(&["check", "-"], job.as_bytes()), code);
+        printed(&run_with(&["check", "-", "--csv"], job.as_bytes()), code);
+    }
+}
+
+#[test]
+fn missing_essential_rating_ends_with_code_2() {
+    for field in [
+        "\"rated_force_kn\": 1600,",
+        ", \"rating_height_mm\": 6",
+        "\"connecting_rod_mm\": 900, ",
+        "\"energy\": {\"usable_kj\": 18, \"at_spm\": 60},",
+        "\"speed_spm\": 45,",
+        "\"moment_x_knm\": 200,",
+        ", \"moment_y_knm\": 60",
+        "\"shut_height_mm\": 450,",
+        "\"shut_height_adjustment_mm\": 100,",
+        " \"shut_height_mm\": 380,",
+        "\"bolster\": {\"width_mm\": 1600, \"depth_mm\": 900},",
+        "\"width_mm\": 900,",
+    ] {
+        assert!(EXAMPLE.contains(field), "{field}");
+        let job = EXAMPLE.replacen(field, "", 1);
+        let text = printed(&run_with(&["check", "-"], job.as_bytes()), NOT_CHECKED);
+        assert!(text.contains("NOT CHECKED: DATA MISSING") && text.contains("Missing: "), "{text}");
+    }
+}
+
+#[test]
+fn refused_job_is_told_on_standard_error_with_every_place() {
+    let job = EXAMPLE.replacen("\"stroke_mm\": 200", "\"stroke_mm\": \"200\"", 1).replacen(
+        "\"shear_ratio\": 0.8",
+        "\"shear_ratios\": 0.8",
+        1,
+    );
+    for arguments in [vec!["check", "-"], vec!["check", "-", "--json"], vec!["sheet", "-"]] {
+        let message = refused(&run_with(&arguments, job.as_bytes()));
+        let lines: Vec<&str> = message.lines().collect();
+        assert_eq!(lines.len(), 3, "{message}");
+        assert_eq!(lines[0], "- is refused:");
+        assert_eq!(
+            lines[1],
+            "  press.drive.stroke_mm: must be a number above 0 and at most 100000 mm, given \"200\""
+        );
+        assert!(
+            lines[2].starts_with("  stock.shear_ratios: is no field here; allowed are material")
+        );
+    }
+}
+
+#[test]
+fn hostile_files_are_refused_with_code_3() {
+    let mut tried = 0;
+    for entry in fs::read_dir(project("tests/hostile")).expect("a folder") {
+        let path = entry.expect("an entry").path().display().to_string();
+        let message = refused(&run(&["check", &path]));
+        assert!(message.starts_with(&format!("{path} is refused:\n  ")), "{message}");
+        tried += 1;
+    }
+    assert!(tried > 20, "{tried} files");
+}
+
+#[test]
+fn bytes_that_are_no_text_are_refused() {
+    let message = refused(&run_with(&["check", "-"], b"{\"title\": \"\xff\"}"));
+    assert!(
+        message.contains("$: a job file must be UTF-8 text, given 0xff at byte 11"),
+        "{message}"
+    );
+}
+
+#[test]
+fn folder_or_missing_file_is_refused_by_name() {
+    let folder = folder("folder_or_missing_file");
+    for path in [folder.clone(), folder.join("no such file.json")] {
+        let path = path.display().to_string();
+        let message = refused(&run(&["check", &path]));
+        assert!(message.starts_with(&format!("{path}: ")), "{message}");
+    }
+}
+
+#[test]
+fn input_beyond_20_mb_is_refused() {
+    let message = refused(&run_with(&["check", "-"], &vec![b' '; 21 * 1024 * 1024]));
+    assert!(message.contains("at most 20971520 bytes long (20 MB), given more"), "{message}");
+}
+
+#[test]
+fn conflicting_or_unknown_options_are_refused() {
+    let example = example();
+    for arguments in [
+        vec!["check", &example, "--json", "--csv"],
+        vec!["check", &example, "--json", "--svg", "folder"],
+        vec!["check", &example, "--csv", "--svg", "folder"],
+        vec!["check", &example, "--svg"],
+        vec!["check", &example, &example],
+        vec!["check", &example, "--fast"],
+        vec!["check"],
+        vec!["weigh", &example],
+        vec![],
+    ] {
+        let message = refused(&run(&arguments));
+        assert!(message.contains("--help"), "{arguments:?}: {message}");
+    }
+    assert!(!Path::new("folder").exists());
+}
+
+#[test]
+fn help_and_version_are_no_errors() {
+    assert!(printed(&run(&["--help"]), 0).contains("Usage: evenstroke"));
+    let help = printed(&run(&["check", "--help"]), 0);
+    assert!(help.contains("1: over") && help.contains("3: input refused"), "{help}");
+    assert!(printed(&run(&["--version"]), 0).starts_with("evenstroke "));
+}
+
+/// Runs with a pipe that nobody reads: closed before the job is there to be answered.
+fn run_unheard(arguments: &[&str], input: &[u8]) -> Option<i32> {
+    let mut child = start(arguments);
+    drop(child.stdout.take());
+    drop(child.stderr.take());
+    let _ = child.stdin.take().expect("a pipe").write_all(input);
+    child.wait().expect("the command ends").code()
+}
+
+#[test]
+fn closed_pipe_is_no_panic() {
+    for arguments in [
+        vec!["check", "-"],
+        vec!["check", "-", "--json"],
+        vec!["check", "-", "--csv"],
+        vec!["sheet", "-"],
+    ] {
+        assert_eq!(run_unheard(&arguments, EXAMPLE.as_bytes()), Some(0), "{arguments:?}");
+        assert_eq!(run_unheard(&arguments, b"no job"), Some(REFUSED), "{arguments:?}");
+    }
+}

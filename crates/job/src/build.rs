@@ -1,0 +1,720 @@
+//! From a checked value to the types of the physics.
+//!
+//! The description has seen to types and ranges; what is left here are the checks that need two
+//! fields at once.
+
+use crate::{
+    Settings,
+    refusal::{Refusal, Refused},
+};
+use press_load::{
+    Area, Die, DieKind, Energy, Force, InputError, Length, Mass, Moment, Motion, Outline,
+    PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress, StrokeRate,
+    Work, WorkError,
+    bending::{Bend, BendKind},
+    cutting::{Cut, CutModel},
+    deep_drawing::{self, Draw, DrawKind},
+    flanging::{Flange, FlangeKind, HoleFlange},
+    hemming::{Hem, HemKind},
+    press::{AxisRating, AxisTable, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
+    springs::{Spring, SpringKind},
+    squeezing::{Squeeze, SqueezeKind},
+    stripping::{DEFAULT_STRIP_FACTOR, Stripper},
+    tool_shear::{RoofFirst, ToolShear},
+};
+use serde_json::{Map, Value};
+
+/// Shear over tensile strength where none is given: measured on steels 0.72–0.75, low-carbon tables
+/// up to 0.87, rules in print 0.6–0.8; 0.8 is on the upper side for steel.
+pub const DEFAULT_SHEAR_RATIO: f64 = 0.8;
+/// Penetration where none is given: P. C. Sharma, *A Textbook of Production Engineering*, ch. 2,
+/// uses 0.40 for steel of 2.5 and 3 mm.
+pub const DEFAULT_PENETRATION: f64 = 0.4;
+/// Separation where none is given, mild steel: 65–73 % of thickness on the cut edges of DC03 in a
+/// data set of the University of Stuttgart (simulated), 67–86 % burnish and rollover measured.
+pub const DEFAULT_SEPARATION: (f64, f64) = (0.65, 0.75);
+
+/// What stands in for a field that nobody entered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Assumption {
+    /// Shear over tensile strength 0.8.
+    ShearRatio,
+    /// Tensile strength worked back from the shear strength.
+    TensileFromShear,
+    /// Penetration 0.4.
+    Penetration,
+    /// Separation 0.65–0.75.
+    Separation,
+    /// Clearance 6 % per side.
+    Clearance,
+    /// Stripping 0.1 of the cutting force.
+    StripFactor,
+    /// Reverse limit 10 % of rated force.
+    ReverseLimit,
+    /// Energy holds at the running speed.
+    EnergySpeed,
+}
+
+/// The parts of a job.
+pub(crate) struct Parts {
+    pub(crate) press: Press,
+    pub(crate) stock: Stock,
+    pub(crate) die: Die,
+    pub(crate) stations: Vec<Station>,
+    pub(crate) settings: Settings,
+    pub(crate) assumptions: Vec<Assumption>,
+}
+
+/// Reads numbers and words out of a checked object.
+#[derive(Clone, Copy)]
+struct Fields<'a>(&'a Map<String, Value>);
+
+impl<'a> Fields<'a> {
+    fn value(self, key: &str) -> Option<&'a Value> {
+        self.0.get(key)
+    }
+
+    fn number(self, key: &str) -> Option<f64> {
+        self.value(key)?.as_f64()
+    }
+
+    fn number_or(self, key: &str, otherwise: f64) -> f64 {
+        self.number(key).unwrap_or(otherwise)
+    }
+
+    fn range(self, key: &str) -> Option<Range> {
+        let value = self.value(key)?;
+        match value.as_f64() {
+            Some(number) => Some(Range::exactly(number)),
+            None => Some(Range::new(value["low"].as_f64()?, value["high"].as_f64()?)),
+        }
+    }
+
+    fn word(self, key: &str) -> &'a str {
+        self.value(key).and_then(Value::as_str).unwrap_or_default()
+    }
+
+    fn flag(self, key: &str) -> Option<bool> {
+        self.value(key)?.as_bool()
+    }
+
+    fn object(self, key: &str) -> Option<Self> {
+        self.value(key)?.as_object().map(Fields)
+    }
+
+    fn list(self, key: &str) -> &'a [Value] {
+        self.value(key).and_then(Value::as_array).map_or(&[], Vec::as_slice)
+    }
+
+    fn mm(self, key: &str) -> Option<Length> {
+        self.number(key).map(Length::from_millimetres)
+    }
+
+    fn mm_or_zero(self, key: &str) -> Length {
+        self.mm(key).unwrap_or_default()
+    }
+
+    fn kn(self, key: &str) -> Option<Force> {
+        self.number(key).map(Force::from_kilonewtons)
+    }
+
+    fn kn_or_zero(self, key: &str) -> Force {
+        self.kn(key).unwrap_or_default()
+    }
+
+    fn rows(self, key: &str, first: &str) -> Vec<(Length, Force)> {
+        self.list(key)
+            .iter()
+            .filter_map(Value::as_object)
+            .map(|row| (Fields(row).mm_or_zero(first), Fields(row).kn_or_zero("force_kn")))
+            .collect()
+    }
+
+    fn has_any(self, keys: &[&str]) -> bool {
+        keys.iter().any(|key| self.0.contains_key(*key))
+    }
+}
+
+/// Builds the parts of a job from a value that fits the description.
+pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
+    let Some(root) = value.as_object().map(Fields) else {
+        return Err(missing("$", "must be a job object").into());
+    };
+    let section = |key: &str| root.object(key).ok_or_else(|| missing(key, "must be an object"));
+    let mut assumptions = Vec::new();
+    let settings = settings(root.object("settings"));
+    let press = press(section("press")?, &mut assumptions)?;
+    let stock_fields = section("stock")?;
+    let stock = stock(&[stock_fields], "stock", &mut assumptions)?;
+    let die = die(section("die")?);
+    let stroke = press.drive.stroke();
+    let context = Context { root, settings: &settings, stock: &stock, stroke };
+    let stations = root
+        .list("stations")
+        .iter()
+        .enumerate()
+        .filter_map(|(index, station)| Some((index, Fields(station.as_object()?))))
+        .map(|(index, fields)| station(fields, index, &context, &mut assumptions))
+        .collect::<Result<Vec<_>, Refusal>>()?;
+    let mut seen = Vec::new();
+    assumptions.retain(|assumption| {
+        let new = !seen.contains(assumption);
+        seen.push(*assumption);
+        new
+    });
+    Ok(Parts { press, stock, die, stations, settings, assumptions })
+}
+
+/// What a station needs of the rest of the job.
+#[derive(Clone, Copy)]
+struct Context<'a> {
+    root: Fields<'a>,
+    settings: &'a Settings,
+    stock: &'a Stock,
+    stroke: Length,
+}
+
+fn missing(path: &str, allowed: &str) -> Refusal {
+    Refusal { path: path.to_owned(), allowed: allowed.to_owned(), given: "nothing".to_owned() }
+}
+
+/// An error of the physics as a refusal at a place in the file.
+pub(crate) fn refusal(path: impl Into<String>, error: &InputError) -> Refusal {
+    let text = error.to_string();
+    let otherwise = match error {
+        InputError::OutlineWithoutLength => "points that are all the same",
+        InputError::TableNotOrdered => "rows that repeat or turn back",
+        _ => "nothing",
+    };
+    let (allowed, given) = text.split_once(", given ").unwrap_or((&text, otherwise));
+    Refusal { path: path.into(), allowed: allowed.to_owned(), given: given.to_owned() }
+}
+
+/// An error of a station's work as a refusal at its place in the file.
+pub(crate) fn work_refusal(error: &WorkError) -> Refusal {
+    let mut path = format!("stations[{}]", error.station);
+    if let Some(work) = error.work {
+        path += &format!(".work[{work}]");
+        if let Some(field) = field_at_fault(&error.error) {
+            path += &format!(".{field}");
+        }
+    }
+    refusal(path, &error.error)
+}
+
+/// The field of a piece of work that an error is about, where it is one.
+const fn field_at_fault(error: &InputError) -> Option<&'static str> {
+    Some(match error {
+        InputError::OutlineWithoutLength => "outline.path.points",
+        InputError::BulgeCount { .. } => "outline.path.bulges",
+        InputError::CornerRadiusTooLarge { .. } => "outline.rectangle.corner_radius_mm",
+        InputError::SlotShorterThanWide { .. } => "outline.slot.length_mm",
+        InputError::TableNotOrdered | InputError::NegativeForce(_) => "points",
+        InputError::OpeningBelowThickness { .. } => "opening_mm",
+        InputError::PunchNotSmallerThanBlank { .. } => "punch_diameter_mm",
+        InputError::NothingToDraw { .. } => "blank_diameter_mm",
+        InputError::PunchRadiusTooLarge { .. } => "punch_radius_mm",
+        InputError::IroningWithoutGap | InputError::WallNotThinned { .. } => "wall_after_mm",
+        InputError::FlangeWithoutCurve => "plan_radius_mm",
+        InputError::FlangeHigherThanPlanRadius { .. } => "height_mm",
+        InputError::HoleNotSmallerThanFlange { .. } => "hole_diameter_mm",
+        _ => return None,
+    })
+}
+
+fn settings(fields: Option<Fields>) -> Settings {
+    let Some(fields) = fields else { return Settings::default() };
+    Settings {
+        cut_model: match fields.word("cut_profile") {
+            "plateau" => CutModel::Plateau,
+            _ => CutModel::Shaped,
+        },
+        near_share: fields.number("near_share"),
+        strip_factor: fields.number("strip_factor"),
+    }
+}
+
+fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Refusal> {
+    let drive_fields =
+        fields.object("drive").ok_or_else(|| missing("press.drive", "must be an object"))?;
+    let speed = fields.number("speed_spm").map(StrokeRate::from_per_minute);
+    let reverse_share = fields.number("reverse_limit_percent").map(|percent| percent / 100.0);
+    if reverse_share.is_none() {
+        assumptions.push(Assumption::ReverseLimit);
+    }
+    let energy = fields.object("energy").and_then(|fields| energy(fields, assumptions));
+    let off_centre = |moment: &str, table: &str| -> Result<Option<AxisRating>, Refusal> {
+        let Some(fields) = fields.object("off_centre") else { return Ok(None) };
+        let moment = fields.number(moment).map(Moment::from_kilonewton_metres);
+        let table = if fields.has_any(&[table]) {
+            let path = format!("press.off_centre.{table}");
+            let rows = fields.rows(table, "offset_mm");
+            Some(AxisTable::new(rows).map_err(|error| refusal(path, &error))?)
+        } else {
+            None
+        };
+        Ok(match (moment, table) {
+            (Some(moment), Some(table)) => Some(AxisRating::Both(moment, table)),
+            (Some(moment), None) => Some(AxisRating::Moment(moment)),
+            (None, Some(table)) => Some(AxisRating::Table(table)),
+            (None, None) => None,
+        })
+    };
+    Ok(Press {
+        frame: match fields.word("frame") {
+            "straight_side" => Some(Frame::StraightSide),
+            "gap_frame" => Some(Frame::GapFrame),
+            _ => None,
+        },
+        rated_force: fields.kn("rated_force_kn"),
+        drive: drive(drive_fields)?,
+        speed,
+        energy,
+        motor: fields.number("motor_kw").map(Power::from_kilowatts),
+        suspension: fields.object("suspension").map(suspension).transpose()?,
+        off_centre_x: off_centre("moment_x_knm", "table_x")?,
+        off_centre_y: off_centre("moment_y_knm", "table_y")?,
+        bolster: fields.object("bolster").and_then(area),
+        slide: fields.object("slide").and_then(area),
+        shut_height: fields.mm("shut_height_mm"),
+        shut_height_adjustment: fields.mm("shut_height_adjustment_mm"),
+        stiffness: fields
+            .number("stiffness_kn_per_mm")
+            .map(Stiffness::from_kilonewtons_per_millimetre),
+        slide_mass: fields.number("slide_mass_kg").map(Mass::from_kilograms),
+        reverse_share,
+    })
+}
+
+fn drive(fields: Fields) -> Result<Drive, Refusal> {
+    let stroke = fields.mm_or_zero("stroke_mm");
+    match fields.word("kind") {
+        "hydraulic" => Ok(Drive::Hydraulic { stroke }),
+        "table" => Drive::table(stroke, fields.rows("points", "height_mm"))
+            .map_err(|error| refusal("press.drive.points", &error)),
+        _ => Drive::crank(stroke, fields.mm("connecting_rod_mm"), fields.mm("rating_height_mm"))
+            .map_err(|error| {
+                let key = match error {
+                    InputError::RodNotLongerThanCrank { .. } => "connecting_rod_mm",
+                    InputError::RatingHeightOutsideStroke { .. } => "rating_height_mm",
+                    _ => "stroke_mm",
+                };
+                refusal(format!("press.drive.{key}"), &error)
+            }),
+    }
+}
+
+/// An incomplete rating is no rating.
+fn energy(fields: Fields, assumptions: &mut Vec<Assumption>) -> Option<EnergyRating> {
+    let at = fields.number("at_spm").map(StrokeRate::from_per_minute);
+    let rating = if let Some(usable) = fields.number("usable_kj") {
+        EnergyRating::Usable { energy: Energy::from_kilojoules(usable), at }
+    } else {
+        EnergyRating::Flywheel {
+            inertia_kgm2: fields.number("inertia_kgm2")?,
+            turns_per_second: fields.number("flywheel_rpm")? / 60.0,
+            slowdown: fields.number("slowdown_percent")? / 100.0,
+            at,
+        }
+    };
+    if at.is_none() {
+        assumptions.push(Assumption::EnergySpeed);
+    }
+    Some(rating)
+}
+
+fn suspension(fields: Fields) -> Result<Suspension, Refusal> {
+    let span = |key: &str| {
+        fields.mm(key).ok_or_else(|| {
+            missing(
+                &format!("press.suspension.{key}"),
+                "must be a length with this number of points",
+            )
+        })
+    };
+    Ok(match fields.number_or("points", 1.0) as u32 {
+        2 => Suspension::TwoPoint { span_x: span("span_x_mm")? },
+        4 => Suspension::FourPoint { span_x: span("span_x_mm")?, span_y: span("span_y_mm")? },
+        _ => Suspension::OnePoint,
+    })
+}
+
+fn area(fields: Fields) -> Option<Footprint> {
+    Some(Footprint { width: fields.mm("width_mm")?, depth: fields.mm("depth_mm")? })
+}
+
+/// `sources` are the objects in which the fields may stand, the nearest first.
+fn stock(
+    sources: &[Fields],
+    path: &str,
+    assumptions: &mut Vec<Assumption>,
+) -> Result<Stock, Refusal> {
+    let range = |key: &str| sources.iter().find_map(|fields| fields.range(key));
+    let number = |key: &str| sources.iter().find_map(|fields| fields.number(key));
+    let thickness = range("thickness_mm")
+        .ok_or_else(|| missing(&format!("{path}.thickness_mm"), "must be a thickness"))?;
+    let tolerance = number("thickness_tolerance_mm").unwrap_or(0.0);
+    let ratio = number("shear_ratio");
+    let shear_ratio = ratio.unwrap_or(DEFAULT_SHEAR_RATIO);
+    // The nearest object that says anything of strength decides: a station of stronger stock does
+    // not keep the shear strength of the job's.
+    let strength_keys = ["tensile_mpa", "shear_ratio", "shear_strength_mpa"];
+    let nearest = sources.iter().find(|fields| fields.has_any(&strength_keys));
+    let tensile = range("tensile_mpa");
+    let shear = match nearest.and_then(|fields| fields.range("shear_strength_mpa")) {
+        None if tensile.is_none() => range("shear_strength_mpa"),
+        shear => shear,
+    };
+    let (tensile, shear) = match (tensile, shear) {
+        (Some(tensile), Some(shear)) => (tensile, shear),
+        (Some(tensile), None) => {
+            if ratio.is_none() {
+                assumptions.push(Assumption::ShearRatio);
+            }
+            (tensile, tensile.scaled(shear_ratio))
+        }
+        (None, Some(shear)) => {
+            assumptions.push(Assumption::TensileFromShear);
+            (shear.scaled(1.0 / shear_ratio), shear)
+        }
+        (None, None) => {
+            return Err(missing(
+                &format!("{path}.tensile_mpa"),
+                "must be a strength where shear_strength_mpa is not given",
+            ));
+        }
+    };
+    let mut or_assumed = |key: &str, assumption, otherwise| {
+        range(key).unwrap_or_else(|| {
+            assumptions.push(assumption);
+            otherwise
+        })
+    };
+    let (low, high) = DEFAULT_SEPARATION;
+    Ok(Stock {
+        thickness_m: Range::new(
+            (thickness.low() - tolerance) * 1e-3,
+            (thickness.high() + tolerance) * 1e-3,
+        ),
+        tensile_pa: tensile.scaled(1e6),
+        shear_pa: shear.scaled(1e6),
+        yield_pa: range("yield_mpa").map(|range| range.scaled(1e6)),
+        penetration: or_assumed(
+            "penetration",
+            Assumption::Penetration,
+            Range::exactly(DEFAULT_PENETRATION),
+        ),
+        separation: or_assumed("separation", Assumption::Separation, Range::new(low, high)),
+        strength_coefficient_pa: number("strength_coefficient_mpa").map(|mpa| mpa * 1e6),
+        hardening_exponent: number("hardening_exponent"),
+    })
+}
+
+fn die(fields: Fields) -> Die {
+    let placement = fields.object("placement");
+    let place = |key: &str| placement.map_or(Length::ZERO, |fields| fields.mm_or_zero(key));
+    Die {
+        kind: match fields.word("kind") {
+            "compound" => DieKind::Compound,
+            "combination" => DieKind::Combination,
+            "progressive" => DieKind::Progressive,
+            "transfer" => DieKind::Transfer,
+            _ => DieKind::Single,
+        },
+        footprint: area(fields),
+        shut_height: fields.mm("shut_height_mm"),
+        upper_mass: fields.number("upper_mass_kg").map(Mass::from_kilograms),
+        placement: Placement {
+            x: place("x_mm"),
+            y: place("y_mm"),
+            turn_deg: placement.map_or(0.0, |fields| fields.number_or("turn_deg", 0.0)),
+        },
+    }
+}
+
+fn point(fields: Fields) -> Point {
+    Point::from_millimetres(fields.number_or("x_mm", 0.0), fields.number_or("y_mm", 0.0))
+}
+
+const STOCK_KEYS: [&str; 10] = [
+    "thickness_mm",
+    "thickness_tolerance_mm",
+    "tensile_mpa",
+    "shear_ratio",
+    "shear_strength_mpa",
+    "yield_mpa",
+    "penetration",
+    "separation",
+    "strength_coefficient_mpa",
+    "hardening_exponent",
+];
+
+fn station(
+    fields: Fields,
+    index: usize,
+    context: &Context,
+    assumptions: &mut Vec<Assumption>,
+) -> Result<Station, Refusal> {
+    let path = format!("stations[{index}]");
+    // The stock fields may stand in the station's own `stock` or beside it; the job's fill the gaps.
+    let own: Vec<Fields> = fields
+        .object("stock")
+        .into_iter()
+        .chain(fields.has_any(&STOCK_KEYS).then_some(fields))
+        .collect();
+    let stock = if own.is_empty() {
+        None
+    } else {
+        let sources: Vec<Fields> = own.into_iter().chain(context.root.object("stock")).collect();
+        Some(stock(&sources, &format!("{path}.stock"), assumptions)?)
+    };
+    let context = &Context { stock: stock.as_ref().unwrap_or(context.stock), ..*context };
+    let work = fields
+        .list("work")
+        .iter()
+        .enumerate()
+        .filter_map(|(index, work)| Some((index, Fields(work.as_object()?))))
+        .map(|(index, fields)| {
+            let path = format!("{path}.work[{index}]");
+            within_stroke(fields, &path, context.stroke)?;
+            Ok(PlacedWork {
+                work: work(fields, &path, context, assumptions)?,
+                motion: Motion::new(point(fields), fields.number_or("turn_deg", 0.0)),
+            })
+        })
+        .collect::<Result<Vec<_>, Refusal>>()?;
+    let stripper = match fields.object("stripper") {
+        Some(spring_fields) if spring_fields.word("kind") != "fixed" => {
+            let path = format!("{path}.stripper");
+            within_stroke(spring_fields, &path, context.stroke)?;
+            Some(Stripper::Sprung(spring(spring_fields)))
+        }
+        Some(_) => Some(Stripper::Fixed),
+        None => fields.value("stripper").map(|_| Stripper::Fixed),
+    };
+    let name = match fields.word("name") {
+        "" => format!("Station {}", index + 1),
+        name => name.to_owned(),
+    };
+    Ok(Station {
+        name,
+        at: point(fields),
+        strip_position: fields.number_or("strip_position", (index + 1) as f64) as u32,
+        stock,
+        work,
+        stripper,
+    })
+}
+
+/// A tool cannot touch the stock above the top of the stroke.
+fn within_stroke(fields: Fields, path: &str, stroke: Length) -> Result<(), Refusal> {
+    let check = |path: String, height: Option<Length>| match height {
+        Some(height) if height > stroke => Err(Refusal {
+            path,
+            allowed: format!("must be at most the stroke, {} mm", stroke.millimetres()),
+            given: format!("{} mm", height.millimetres()),
+        }),
+        _ => Ok(()),
+    };
+    check(format!("{path}.entry_mm"), fields.mm("entry_mm"))?;
+    for (index, row) in fields.list("points").iter().enumerate() {
+        let height = row["height_mm"].as_f64().map(Length::from_millimetres);
+        check(format!("{path}.points[{index}].height_mm"), height)?;
+    }
+    Ok(())
+}
+
+fn work(
+    fields: Fields,
+    path: &str,
+    context: &Context,
+    assumptions: &mut Vec<Assumption>,
+) -> Result<Work, Refusal> {
+    let entry = fields.mm_or_zero("entry_mm");
+    // The tool's gap does not grow with the strip: it is the nominal thickness on both lines.
+    let nominal = Length::from_metres(context.stock.thickness_m.on(press_load::Line::Nominal));
+    let needed = |key: &str, when: &str| {
+        fields
+            .mm(key)
+            .ok_or_else(|| missing(&format!("{path}.{key}"), &format!("must be a length {when}")))
+    };
+    let gap = fields.mm("gap_mm").unwrap_or(nominal);
+    let length = fields.mm_or_zero("length_mm");
+    let factor = fields.number("factor");
+    let pad = fields.kn_or_zero("pad_kn");
+    Ok(match fields.word("op") {
+        "cut" => Work::Cut(cut(fields, path, context, assumptions)?),
+        "bend" => {
+            let kind = match fields.word("kind") {
+                "v" => BendKind::V { opening: needed("opening_mm", "with kind v")? },
+                kind => {
+                    let punch_radius = needed("punch_radius_mm", "with kind u or wipe")?;
+                    let die_radius = needed("die_radius_mm", "with kind u or wipe")?;
+                    if kind == "u" {
+                        BendKind::U { punch_radius, die_radius, gap }
+                    } else {
+                        BendKind::Wipe { punch_radius, die_radius, gap }
+                    }
+                }
+            };
+            let bottoming = fields.number("bottoming_mpa").map(Stress::from_megapascals);
+            Work::Bend(Bend { kind, length, entry, factor, pad, bottoming })
+        }
+        "flange" => Work::Flange(Flange {
+            kind: match fields.word("kind") {
+                "stretch" => FlangeKind::Stretch,
+                "shrink" => FlangeKind::Shrink,
+                _ => FlangeKind::Straight,
+            },
+            length,
+            punch_radius: needed("punch_radius_mm", "for a flange")?,
+            die_radius: needed("die_radius_mm", "for a flange")?,
+            gap,
+            plan_radius: fields.mm("plan_radius_mm"),
+            height: fields.mm("height_mm"),
+            factor,
+            pad,
+            entry,
+        }),
+        "hem" => {
+            let kind = if fields.word("kind") == "flat" { HemKind::Flat } else { HemKind::Open };
+            Work::Hem(Hem { kind, length, entry, factor })
+        }
+        "hole_flange" => Work::HoleFlange(HoleFlange {
+            hole_diameter: fields.mm_or_zero("hole_diameter_mm"),
+            flange_diameter: fields.mm_or_zero("flange_diameter_mm"),
+            entry,
+        }),
+        "draw" => Work::Draw(Draw {
+            kind: match fields.word("kind") {
+                "redraw" => DrawKind::Redraw,
+                "iron" => DrawKind::Iron,
+                _ => DrawKind::First,
+            },
+            blank_diameter: fields.mm_or_zero("blank_diameter_mm"),
+            punch_diameter: fields.mm_or_zero("punch_diameter_mm"),
+            depth: fields.mm_or_zero("depth_mm"),
+            die_radius: fields.mm("die_radius_mm"),
+            punch_radius: fields.mm("punch_radius_mm"),
+            wall_after: fields.mm("wall_after_mm"),
+            friction: fields.number_or("friction", deep_drawing::DEFAULT_FRICTION),
+            blank_holder: fields.kn_or_zero("blank_holder_kn"),
+            entry,
+        }),
+        "squeeze" => Work::Squeeze(Squeeze {
+            kind: match fields.word("kind") {
+                "emboss" => SqueezeKind::Emboss,
+                "size" => SqueezeKind::Size,
+                _ => SqueezeKind::Coin,
+            },
+            area: Area::from_square_millimetres(fields.number_or("area_mm2", 0.0)),
+            pressure: Stress::from_megapascals(fields.number_or("pressure_mpa", 0.0)),
+            entry,
+        }),
+        "spring" => Work::Spring(spring(fields)),
+        _ => Work::Table(fields.rows("points", "height_mm")),
+    })
+}
+
+fn cut(
+    fields: Fields,
+    path: &str,
+    context: &Context,
+    assumptions: &mut Vec<Assumption>,
+) -> Result<Cut, Refusal> {
+    let outline = outline(fields);
+    outline.edges().map_err(|error| {
+        let field = field_at_fault(&error).unwrap_or("outline");
+        refusal(format!("{path}.{field}"), &error)
+    })?;
+    let strip_factor = fields.number("strip_factor").or(context.settings.strip_factor);
+    if strip_factor.is_none() {
+        assumptions.push(Assumption::StripFactor);
+    }
+    let clearance_percent = fields.number("clearance_percent");
+    if clearance_percent.is_none()
+        && outline.is_closed()
+        && context.settings.cut_model == CutModel::Shaped
+    {
+        assumptions.push(Assumption::Clearance);
+    }
+    Ok(Cut {
+        outline,
+        entry: fields.mm_or_zero("entry_mm"),
+        tool_shear: fields.object("tool_shear").map_or(ToolShear::Flat, tool_shear),
+        clearance_percent,
+        land: fields.mm("land_mm"),
+        strip_factor: strip_factor.unwrap_or(DEFAULT_STRIP_FACTOR),
+        wear_factor: fields.number_or("wear_factor", 1.0),
+    })
+}
+
+fn outline(fields: Fields) -> Outline {
+    let Some(outline) = fields.object("outline") else {
+        return Outline::LengthOnly(Length::ZERO);
+    };
+    if let Some(circle) = outline.object("circle") {
+        Outline::Circle { diameter: circle.mm_or_zero("diameter_mm") }
+    } else if let Some(rectangle) = outline.object("rectangle") {
+        Outline::Rectangle {
+            width: rectangle.mm_or_zero("width_mm"),
+            depth: rectangle.mm_or_zero("depth_mm"),
+            corner_radius: rectangle.mm_or_zero("corner_radius_mm"),
+        }
+    } else if let Some(slot) = outline.object("slot") {
+        Outline::Slot { length: slot.mm_or_zero("length_mm"), width: slot.mm_or_zero("width_mm") }
+    } else if let Some(path) = outline.object("path") {
+        let coordinate = |pair: &Value, index: usize| pair[index].as_f64().unwrap_or_default();
+        Outline::Path {
+            points: path
+                .list("points")
+                .iter()
+                .map(|pair| Point::from_millimetres(coordinate(pair, 0), coordinate(pair, 1)))
+                .collect(),
+            bulges: path.list("bulges").iter().filter_map(Value::as_f64).collect(),
+            closed: path.flag("closed").unwrap_or(false),
+        }
+    } else {
+        Outline::LengthOnly(outline.mm_or_zero("length_mm"))
+    }
+}
+
+fn tool_shear(fields: Fields) -> ToolShear {
+    let depth = fields.mm_or_zero("depth_mm");
+    let direction_deg = fields.number_or("direction_deg", 0.0);
+    let first =
+        if fields.flag("ridge_first").unwrap_or(true) { RoofFirst::Ridge } else { RoofFirst::Ends };
+    match fields.word("kind") {
+        "slope" => ToolShear::Slope { depth, direction_deg },
+        "roof" => ToolShear::Roof { depth, direction_deg, ridges: 1, first },
+        "zigzag" => ToolShear::Roof {
+            depth,
+            direction_deg,
+            ridges: fields.number_or("ridges", 1.0) as u32,
+            first,
+        },
+        _ => ToolShear::Flat,
+    }
+}
+
+fn spring(fields: Fields) -> Spring {
+    let entry = fields.mm_or_zero("entry_mm");
+    let force = fields.kn_or_zero("force_kn");
+    let kind = match fields.word("kind") {
+        "coil" => SpringKind::Coil {
+            preload: fields.kn_or_zero("preload_kn"),
+            rate: Stiffness::from_kilonewtons_per_millimetre(
+                fields.number_or("rate_kn_per_mm", 0.0),
+            ),
+        },
+        "gas" => SpringKind::Gas {
+            force,
+            stroke: fields.mm_or_zero("stroke_mm"),
+            force_rise: fields.number_or("force_rise", 1.0),
+        },
+        "elastomer" => SpringKind::Elastomer { points: fields.rows("points", "travel_mm") },
+        // A cushion whose stroke nobody entered is taken to follow.
+        _ => SpringKind::Cushion { force, stroke: fields.mm("stroke_mm").unwrap_or(entry) },
+    };
+    Spring { kind, entry }
+}

@@ -1,0 +1,19 @@
+//! Three invented jobs that ship with the program.
+
+/// An invented job: its name on the page and its file.
+pub struct Demo {
+    /// What the page calls it.
+    pub label: &'static str,
+    /// The job file.
+    pub text: &'static str,
+}
+
+/// One of each kind: near a limit, with room, over high in the stroke.
+pub const DEMOS: [Demo; 3] = [
+    Demo {
+        label: "Gate-latch plate, progressive",
+        text: include_str!("../demos/progressive.json"),
+    },
+    Demo { label: "Ring washer, compound", text: include_str!("../demos/compound.json") },
+    Demo { label: "Lantern cap, blank and draw", text: include_str!("../demos/combination.json") },
+];

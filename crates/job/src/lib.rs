@@ -1,0 +1,142 @@
+//! The Evenstroke job file: read, checked at the border, reported on.
+//!
+//! - [`spec`] describes every field once; [`read`] holds a file against it, [`schema`] writes it as
+//!   JSON Schema, and the page builds its forms on it.
+//! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
+//! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
+//!   screen.
+
+mod build;
+pub mod demo;
+pub mod read;
+mod refusal;
+pub mod report;
+pub mod schema;
+pub mod spec;
+pub mod units;
+pub mod words;
+
+pub use build::Assumption;
+pub use refusal::{Refusal, Refused};
+
+use press_load::{
+    Check, Die, Line, Mass, Placement, Station, Stock, Stroke, cutting::CutModel, press::Press,
+};
+use serde_json::Value;
+
+/// What a job file calls itself.
+pub const FORMAT: &str = "evenstroke-job";
+/// The version that is written and read.
+pub const VERSION: u64 = 1;
+
+/// How a job is worked out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Force over penetration.
+    pub cut_model: CutModel,
+    /// Share from which a limit counts as near, where not the frame's own.
+    pub near_share: Option<f64>,
+    /// Stripping over cutting force, where not the default.
+    pub strip_factor: Option<f64>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { cut_model: CutModel::Shaped, near_share: None, strip_factor: None }
+    }
+}
+
+/// A job that has been understood, with its loads through the stroke.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// What the shop calls the die.
+    pub title: String,
+    /// Anything worth keeping.
+    pub note: String,
+    /// What the shop calls the press.
+    pub press_name: String,
+    /// Designation of the stock.
+    pub material: String,
+    /// The press.
+    pub press: Press,
+    /// The stock.
+    pub stock: Stock,
+    /// The die.
+    pub die: Die,
+    /// Mass of the whole die, where known.
+    pub die_mass: Option<Mass>,
+    /// Its stations.
+    pub stations: Vec<Station>,
+    /// How it is worked out.
+    pub settings: Settings,
+    /// What stands in for fields that nobody entered.
+    pub assumptions: Vec<Assumption>,
+    /// Loads through the stroke, in die coordinates.
+    pub stroke: Stroke,
+}
+
+impl Job {
+    /// Reads the text of a job file.
+    ///
+    /// # Errors
+    ///
+    /// [`Refused`] with every place that is wrong: path, what is allowed, what was given.
+    pub fn read(text: &str) -> Result<Self, Refused> {
+        Self::understand(&read::read_text(text)?)
+    }
+
+    /// Reads the bytes of a job file.
+    ///
+    /// # Errors
+    ///
+    /// As [`Job::read`].
+    pub fn read_bytes(bytes: &[u8]) -> Result<Self, Refused> {
+        Self::understand(&read::read_bytes(bytes)?)
+    }
+
+    /// Reads a JSON value, as a page holds it.
+    ///
+    /// # Errors
+    ///
+    /// As [`Job::read`].
+    pub fn from_value(value: &Value) -> Result<Self, Refused> {
+        read::check_value(value)?;
+        Self::understand(value)
+    }
+
+    fn understand(value: &Value) -> Result<Self, Refused> {
+        let build::Parts { press, stock, die, stations, settings, assumptions } =
+            build::build(value)?;
+        for line in [Line::Nominal, Line::Upper] {
+            stock.sheet(line).map_err(|error| build::refusal("stock", &error))?;
+        }
+        let stroke = Stroke::new(&stations, &stock, settings.cut_model, press.drive.stroke())
+            .map_err(|error| build::work_refusal(&error))?;
+        let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+        Ok(Self {
+            title: text(&value["title"]),
+            note: text(&value["note"]),
+            press_name: text(&value["press"]["name"]),
+            material: text(&value["stock"]["material"]),
+            press,
+            stock,
+            die,
+            die_mass: value["die"]["mass_kg"].as_f64().map(Mass::from_kilograms),
+            stations,
+            settings,
+            assumptions,
+            stroke,
+        })
+    }
+
+    /// Judges the die where it stands.
+    pub fn check(&self) -> Check {
+        self.check_at(self.die.placement)
+    }
+
+    /// Judges the die as if it stood elsewhere; the laws are not evaluated again.
+    pub fn check_at(&self, placement: Placement) -> Check {
+        let die = Die { placement, ..self.die.clone() };
+        press_load::check(&self.press, &die, &self.stations, &self.stroke, self.settings.near_share)
+    }
+}

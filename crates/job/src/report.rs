@@ -1,0 +1,148 @@
+//! The report: what the command prints as JSON, version 1.
+
+use crate::{Job, units::UnitSystem, words};
+use press_load::{Check, Force, Limit, Peak};
+use serde::Serialize;
+
+/// What a report calls itself.
+pub const FORMAT: &str = "evenstroke-report";
+/// Its version.
+pub const VERSION: u32 = 1;
+
+/// The whole report; names and units are a contract.
+#[derive(Clone, Debug, Serialize)]
+pub struct Report {
+    format: &'static str,
+    version: u32,
+    verdict: &'static str,
+    peak: PeakRow,
+    peak_upper: PeakRow,
+    energy_j: f64,
+    energy_upper_j: f64,
+    stripping_kn: f64,
+    /// Nothing until snap-through is worked out.
+    reverse_kn: Option<f64>,
+    limits: Vec<LimitRow>,
+    cautions: Vec<CautionRow>,
+    curve: Vec<CurveRow>,
+}
+
+/// Position 0, 0 where no force acts.
+#[derive(Clone, Copy, Debug, Default, Serialize)]
+struct PeakRow {
+    force_kn: f64,
+    height_mm: f64,
+    x_mm: f64,
+    y_mm: f64,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct LimitRow {
+    id: &'static str,
+    state: &'static str,
+    share: Option<f64>,
+    demand: Option<f64>,
+    limit: Option<f64>,
+    unit: &'static str,
+    at_height_mm: Option<f64>,
+    strip_state: Option<String>,
+    /// What has to be fetched, where not checked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    missing: Option<&'static str>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct CautionRow {
+    id: &'static str,
+    text: String,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct CurveRow {
+    height_mm: f64,
+    force_kn: f64,
+    upper_kn: f64,
+    /// Nothing where the press's capacity is not known.
+    available_kn: Option<f64>,
+    x_mm: f64,
+    y_mm: f64,
+}
+
+impl Report {
+    /// The report of a checked job.
+    pub fn new(job: &Job, check: &Check) -> Self {
+        Self {
+            format: FORMAT,
+            version: VERSION,
+            verdict: check.verdict.key(),
+            peak: check.peak.map_or_else(PeakRow::default, peak_row),
+            peak_upper: check.peak_upper.map_or_else(PeakRow::default, peak_row),
+            energy_j: check.energy.joules(),
+            energy_upper_j: check.energy_upper.joules(),
+            stripping_kn: check.stripping.kilonewtons(),
+            reverse_kn: None,
+            limits: check.limits.iter().map(limit_row).collect(),
+            cautions: words::all_cautions(job, check, UnitSystem::Metric)
+                .into_iter()
+                .map(|(id, text)| CautionRow { id, text })
+                .collect(),
+            curve: check.curve.iter().map(curve_row).collect(),
+        }
+    }
+
+    /// As JSON text.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
+fn peak_row(peak: Peak) -> PeakRow {
+    PeakRow {
+        force_kn: peak.force.kilonewtons(),
+        height_mm: peak.height.millimetres(),
+        x_mm: peak.centre.x * 1e3,
+        y_mm: peak.centre.y * 1e3,
+    }
+}
+
+fn limit_row(limit: &Limit) -> LimitRow {
+    let used = limit.outcome.ok();
+    // JSON has no infinity: a demand against a limit of nothing is a very large share.
+    let finite = |value: f64| value.clamp(-1e12, 1e12);
+    LimitRow {
+        id: limit.id.key(),
+        state: limit.state.key(),
+        share: used.map(|used| finite(used.share)),
+        demand: used.map(|used| finite(used.demand)),
+        limit: used.map(|used| finite(used.limit)),
+        unit: limit.unit.symbol(),
+        at_height_mm: used.and_then(|used| used.at_height).map(|height| height.millimetres()),
+        strip_state: used.map(|used| used.strip_state.to_string()),
+        missing: limit.outcome.err().map(press_load::Missing::text),
+    }
+}
+
+fn curve_row(row: &press_load::check::CurveRow) -> CurveRow {
+    let centre = row.centre.unwrap_or_default();
+    CurveRow {
+        height_mm: row.height.millimetres(),
+        force_kn: row.force.kilonewtons(),
+        upper_kn: row.upper.kilonewtons(),
+        available_kn: row.available.map(Force::kilonewtons),
+        x_mm: centre.x * 1e3,
+        y_mm: centre.y * 1e3,
+    }
+}
+
+/// The curve as comma-separated values with a heading.
+pub fn curve_csv(check: &Check) -> String {
+    let mut csv = String::from("height_mm,force_kn,upper_kn,available_kn,x_mm,y_mm\n");
+    for row in check.curve.iter().map(curve_row) {
+        let available = row.available_kn.map(|kn| kn.to_string()).unwrap_or_default();
+        csv += &format!(
+            "{},{},{},{available},{},{}\n",
+            row.height_mm, row.force_kn, row.upper_kn, row.x_mm, row.y_mm
+        );
+    }
+    csv
+}

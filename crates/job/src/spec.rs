@@ -1,0 +1,1158 @@
+//! The fields of the job file, described once.
+//!
+//! The reader checks a file against this description, the JSON Schema is written from it, and the
+//! page builds its forms on it, so that a field's name, unit, range and meaning stand in one place.
+
+/// An object of the file.
+#[derive(Debug)]
+pub struct ObjectSpec {
+    /// Its fields in the order in which they are shown.
+    pub fields: &'static [FieldSpec],
+}
+
+/// One field of an object.
+#[derive(Debug)]
+pub struct FieldSpec {
+    /// Its name in the file, with the unit at its end.
+    pub key: &'static str,
+    /// What the page calls it.
+    pub label: &'static str,
+    /// What it may hold.
+    pub shape: Shape,
+    /// Whether it has to be there.
+    pub required: bool,
+    /// What it is and where to find it.
+    pub about: &'static str,
+}
+
+/// What a field may hold.
+#[derive(Debug)]
+pub enum Shape {
+    /// A number.
+    Number(NumberSpec),
+    /// A number, or `{"low", "high"}`.
+    NumberOrRange(NumberSpec),
+    /// A whole number out of a few, or any between two.
+    Whole {
+        /// Smallest.
+        min: i64,
+        /// Largest.
+        max: i64,
+    },
+    /// One of a few whole numbers.
+    WholeOf(&'static [i64]),
+    /// Text of at most so many characters.
+    Text {
+        /// Most characters.
+        longest: usize,
+    },
+    /// One of a few words, each with what the page calls it.
+    Choice(&'static [(&'static str, &'static str)]),
+    /// Yes or no.
+    Flag,
+    /// An object.
+    Object(&'static ObjectSpec),
+    /// A list.
+    List {
+        /// What each item holds.
+        item: &'static Shape,
+        /// Fewest items.
+        fewest: usize,
+        /// Most items.
+        most: usize,
+    },
+    /// An object whose kind is told by the field `tag`.
+    Tagged {
+        /// The field that tells the kind.
+        tag: &'static str,
+        /// What the page calls the tag.
+        label: &'static str,
+        /// For each kind: its word, what the page calls it, its fields.
+        kinds: &'static [(&'static str, &'static str, &'static Shape)],
+    },
+    /// An object with exactly one of these fields.
+    OneOf(&'static [FieldSpec]),
+    /// A point, `[x, y]`.
+    Pair(NumberSpec),
+    /// The word `fixed`, or an object of the given shape.
+    FixedOr(&'static Shape),
+    /// Exactly this text.
+    Exactly(&'static str),
+}
+
+/// A number's unit and range.
+#[derive(Clone, Copy, Debug)]
+pub struct NumberSpec {
+    /// Its unit.
+    pub unit: Unit,
+    /// Smallest, or the value it has to be above.
+    pub min: f64,
+    /// Whether `min` itself is refused.
+    pub above: bool,
+    /// Largest.
+    pub max: f64,
+}
+
+/// Units of the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// A pure number.
+    One,
+    /// Millimetres.
+    Mm,
+    /// Square millimetres.
+    Mm2,
+    /// Kilonewtons.
+    Kn,
+    /// Kilonewtons per millimetre.
+    KnPerMm,
+    /// Kilonewton metres.
+    Knm,
+    /// Megapascals.
+    Mpa,
+    /// Kilojoules.
+    Kj,
+    /// Kilowatts.
+    Kw,
+    /// Kilograms.
+    Kg,
+    /// Kilogram square metres.
+    Kgm2,
+    /// Strokes per minute.
+    Spm,
+    /// Turns per minute.
+    Rpm,
+    /// Degrees.
+    Deg,
+    /// Percent.
+    Percent,
+}
+
+impl Unit {
+    /// Its symbol, empty for a pure number.
+    pub const fn symbol(self) -> &'static str {
+        match self {
+            Self::One => "",
+            Self::Mm => "mm",
+            Self::Mm2 => "mm²",
+            Self::Kn => "kN",
+            Self::KnPerMm => "kN/mm",
+            Self::Knm => "kN·m",
+            Self::Mpa => "MPa",
+            Self::Kj => "kJ",
+            Self::Kw => "kW",
+            Self::Kg => "kg",
+            Self::Kgm2 => "kg·m²",
+            Self::Spm => "strokes/min",
+            Self::Rpm => "turns/min",
+            Self::Deg => "°",
+            Self::Percent => "%",
+        }
+    }
+}
+
+const fn above_zero(unit: Unit, max: f64) -> Shape {
+    Shape::Number(NumberSpec { unit, min: 0.0, above: true, max })
+}
+
+const fn from_zero(unit: Unit, max: f64) -> Shape {
+    Shape::Number(NumberSpec { unit, min: 0.0, above: false, max })
+}
+
+const fn between(unit: Unit, min: f64, max: f64) -> Shape {
+    Shape::Number(NumberSpec { unit, min, above: false, max })
+}
+
+const fn range_above_zero(unit: Unit, max: f64) -> Shape {
+    Shape::NumberOrRange(NumberSpec { unit, min: 0.0, above: true, max })
+}
+
+const fn needed(
+    key: &'static str,
+    label: &'static str,
+    shape: Shape,
+    about: &'static str,
+) -> FieldSpec {
+    FieldSpec { key, label, shape, required: true, about }
+}
+
+const fn optional(
+    key: &'static str,
+    label: &'static str,
+    shape: Shape,
+    about: &'static str,
+) -> FieldSpec {
+    FieldSpec { key, label, shape, required: false, about }
+}
+
+const fn text(longest: usize) -> Shape {
+    Shape::Text { longest }
+}
+
+/// Longest length that a press or die has, in mm.
+const LONG: f64 = 100_000.0;
+/// Largest force, in kN.
+const STRONG: f64 = 1_000_000.0;
+
+/// The whole file.
+pub static JOB: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("format", "Format", Shape::Exactly(crate::FORMAT), "What kind of file this is."),
+        needed("version", "Version", Shape::Whole { min: 1, max: 1 }, "Version of the format."),
+        optional("title", "Title", text(200), "What the shop calls the die."),
+        optional("note", "Note", text(5_000), "Anything worth keeping with the job."),
+        needed("press", "Press", Shape::Object(&PRESS), "The press."),
+        needed("stock", "Stock", Shape::Object(&STOCK), "The sheet or strip."),
+        needed("die", "Die", Shape::Object(&DIE), "The die as a body."),
+        needed(
+            "stations",
+            "Stations",
+            Shape::List { item: &Shape::Object(&STATION), fewest: 1, most: 500 },
+            "What the die does, station by station.",
+        ),
+        optional("settings", "Settings", Shape::Object(&SETTINGS), "How it is worked out."),
+    ],
+};
+
+/// The press.
+pub static PRESS: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional("name", "Name", text(200), "What the shop calls the press."),
+        optional(
+            "frame",
+            "Frame",
+            Shape::Choice(&[("straight_side", "straight side"), ("gap_frame", "gap frame")]),
+            "Two uprights, or an open front. Sets the share from which a limit counts as near.",
+        ),
+        optional(
+            "rated_force_kn",
+            "Rated force",
+            above_zero(Unit::Kn, STRONG),
+            "On the press plate.",
+        ),
+        needed(
+            "drive",
+            "Drive",
+            Shape::Tagged {
+                tag: "kind",
+                label: "Drive",
+                kinds: &[
+                    ("crank", "crank or eccentric", &Shape::Object(&CRANK)),
+                    ("hydraulic", "hydraulic", &Shape::Object(&HYDRAULIC)),
+                    ("table", "from the press's card", &Shape::Object(&TABLED_DRIVE)),
+                ],
+            },
+            "How the slide is driven.",
+        ),
+        optional(
+            "speed_spm",
+            "Speed of this job",
+            above_zero(Unit::Spm, 5_000.0),
+            "Strokes per minute at which the die is to run.",
+        ),
+        optional(
+            "energy",
+            "Flywheel energy",
+            Shape::Object(&ENERGY),
+            "In the press manual: energy per stroke at a speed, or the flywheel itself.",
+        ),
+        optional("motor_kw", "Main motor", above_zero(Unit::Kw, 100_000.0), "On the motor plate."),
+        optional(
+            "suspension",
+            "Suspension points",
+            Shape::Object(&SUSPENSION),
+            "Connections between drive and slide.",
+        ),
+        optional(
+            "off_centre",
+            "Off-centre rating",
+            Shape::Object(&OFF_CENTRE),
+            "In the press manual: allowed moment, or force over distance from the middle.",
+        ),
+        optional("bolster", "Bolster", Shape::Object(&AREA), "Tape measure."),
+        optional("slide", "Slide", Shape::Object(&AREA), "Tape measure."),
+        optional(
+            "shut_height_mm",
+            "Shut height, greatest",
+            above_zero(Unit::Mm, LONG),
+            "Bolster to slide at BDC with the adjustment up. On the press plate.",
+        ),
+        optional(
+            "shut_height_adjustment_mm",
+            "Shut height adjustment",
+            from_zero(Unit::Mm, LONG),
+            "How far the slide can be adjusted down. On the press plate.",
+        ),
+        optional(
+            "stiffness_kn_per_mm",
+            "Stiffness",
+            above_zero(Unit::KnPerMm, 1e6),
+            "Force per millimetre of stretch of the whole press.",
+        ),
+        optional(
+            "slide_mass_kg",
+            "Slide mass",
+            above_zero(Unit::Kg, 1e6),
+            "Slide with attachments.",
+        ),
+        optional(
+            "reverse_limit_percent",
+            "Reverse load limit",
+            above_zero(Unit::Percent, 100.0),
+            "Of rated force, in the press manual. Taken as 10 % if empty (trade article).",
+        ),
+    ],
+};
+
+static CRANK: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        optional(
+            "connecting_rod_mm",
+            "Connecting rod",
+            above_zero(Unit::Mm, LONG),
+            "Length between its two bearings. In the press manual.",
+        ),
+        optional(
+            "rating_height_mm",
+            "Rated force at",
+            above_zero(Unit::Mm, LONG),
+            "Height above BDC up to which the press gives its rated force. On the plate or in the manual.",
+        ),
+    ],
+};
+
+static HYDRAULIC: ObjectSpec = ObjectSpec {
+    fields: &[needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate.")],
+};
+
+static TABLED_DRIVE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        needed(
+            "points",
+            "Allowed force over height",
+            HEIGHT_FORCE_LIST,
+            "Read off the press's own card.",
+        ),
+    ],
+};
+
+const HEIGHT_FORCE_LIST: Shape =
+    Shape::List { item: &Shape::Object(&HEIGHT_FORCE), fewest: 2, most: 2_000 };
+
+static HEIGHT_FORCE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "height_mm",
+            "Height above BDC",
+            from_zero(Unit::Mm, LONG),
+            "Slide height above BDC.",
+        ),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Force there."),
+    ],
+};
+
+static ENERGY: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "usable_kj",
+            "Usable per stroke",
+            above_zero(Unit::Kj, 1e6),
+            "Energy the press may give in one stroke.",
+        ),
+        optional(
+            "at_spm",
+            "At",
+            above_zero(Unit::Spm, 5_000.0),
+            "Strokes per minute at which that energy, or the flywheel speed, holds.",
+        ),
+        optional(
+            "inertia_kgm2",
+            "Flywheel inertia",
+            above_zero(Unit::Kgm2, 1e7),
+            "Instead of usable energy.",
+        ),
+        optional(
+            "flywheel_rpm",
+            "Flywheel speed",
+            above_zero(Unit::Rpm, 20_000.0),
+            "With the inertia.",
+        ),
+        optional(
+            "slowdown_percent",
+            "Allowed slow-down",
+            above_zero(Unit::Percent, 100.0),
+            "In one stroke, with the inertia.",
+        ),
+    ],
+};
+
+static SUSPENSION: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "points",
+            "Points",
+            Shape::WholeOf(&[1, 2, 4]),
+            "Connecting rods or plungers on the slide.",
+        ),
+        optional(
+            "span_x_mm",
+            "Apart, left–right",
+            above_zero(Unit::Mm, LONG),
+            "Distance of the points.",
+        ),
+        optional(
+            "span_y_mm",
+            "Apart, front–back",
+            above_zero(Unit::Mm, LONG),
+            "Distance of the points, with four.",
+        ),
+    ],
+};
+
+static OFF_CENTRE: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "moment_x_knm",
+            "Moment, left–right",
+            above_zero(Unit::Knm, 1e6),
+            "Force times distance from the middle.",
+        ),
+        optional(
+            "moment_y_knm",
+            "Moment, front–back",
+            above_zero(Unit::Knm, 1e6),
+            "Force times distance from the middle.",
+        ),
+        optional(
+            "table_x",
+            "Force over distance, left–right",
+            OFFSET_FORCE_LIST,
+            "From the press's own chart.",
+        ),
+        optional(
+            "table_y",
+            "Force over distance, front–back",
+            OFFSET_FORCE_LIST,
+            "From the press's own chart.",
+        ),
+    ],
+};
+
+const OFFSET_FORCE_LIST: Shape =
+    Shape::List { item: &Shape::Object(&OFFSET_FORCE), fewest: 2, most: 500 };
+
+static OFFSET_FORCE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "offset_mm",
+            "Off the middle",
+            from_zero(Unit::Mm, LONG),
+            "Distance from the press centre.",
+        ),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Allowed there."),
+    ],
+};
+
+static AREA: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Tape measure."),
+        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Tape measure."),
+    ],
+};
+
+const TENSILE: Shape = range_above_zero(Unit::Mpa, 10_000.0);
+const THICKNESS: Shape = range_above_zero(Unit::Mm, 100.0);
+
+/// The sheet or strip.
+pub static STOCK: ObjectSpec = ObjectSpec {
+    fields: &[
+        MATERIAL,
+        needed(
+            "thickness_mm",
+            "Thickness",
+            THICKNESS,
+            "As ordered; a range for the job, a number for this coil.",
+        ),
+        TOLERANCE,
+        TENSILE_FIELD,
+        SHEAR_RATIO,
+        SHEAR_STRENGTH,
+        YIELD,
+        PENETRATION,
+        SEPARATION,
+        COEFFICIENT,
+        EXPONENT,
+    ],
+};
+
+/// Stock in a station where it differs from the job's.
+static STOCK_OVERRIDE: ObjectSpec = ObjectSpec {
+    fields: &[
+        MATERIAL,
+        THICKNESS_HERE,
+        TOLERANCE,
+        TENSILE_FIELD,
+        SHEAR_RATIO,
+        SHEAR_STRENGTH,
+        YIELD,
+        PENETRATION,
+        SEPARATION,
+        COEFFICIENT,
+        EXPONENT,
+    ],
+};
+
+const MATERIAL: FieldSpec = optional("material", "Material", text(200), "Standard designation.");
+const THICKNESS_HERE: FieldSpec =
+    optional("thickness_mm", "Thickness", THICKNESS, "Where it differs from the job's.");
+const TOLERANCE: FieldSpec = optional(
+    "thickness_tolerance_mm",
+    "Thickness tolerance",
+    from_zero(Unit::Mm, 20.0),
+    "The upper line takes thickness plus this.",
+);
+const TENSILE_FIELD: FieldSpec = optional(
+    "tensile_mpa",
+    "Tensile strength",
+    TENSILE,
+    "Range of the standard, or this coil's certificate.",
+);
+const SHEAR_RATIO: FieldSpec = optional(
+    "shear_ratio",
+    "Shear over tensile strength",
+    between(Unit::One, 0.2, 1.5),
+    "0.8 if empty. Measured: steels 0.72–0.75, brass 0.65–0.72, copper 0.71.",
+);
+const SHEAR_STRENGTH: FieldSpec = optional(
+    "shear_strength_mpa",
+    "Shear strength",
+    TENSILE,
+    "Where known; takes the place of the ratio.",
+);
+const YIELD: FieldSpec = optional("yield_mpa", "Yield strength", TENSILE, "Where known.");
+const PENETRATION: FieldSpec = optional(
+    "penetration",
+    "Penetration",
+    range_above_zero(Unit::One, 1.0),
+    "Part of thickness over which the handbook's constant cutting force acts. 0.4 if empty.",
+);
+const SEPARATION: FieldSpec = optional(
+    "separation",
+    "Separation",
+    range_above_zero(Unit::One, 1.0),
+    "Part of thickness at which the cut is through. 0.65–0.75 if empty (mild steel); dual-phase 0.35–0.5.",
+);
+const COEFFICIENT: FieldSpec = optional(
+    "strength_coefficient_mpa",
+    "K of K·φⁿ",
+    above_zero(Unit::Mpa, 10_000.0),
+    "For drawing, where known.",
+);
+const EXPONENT: FieldSpec = optional(
+    "hardening_exponent",
+    "n of K·φⁿ",
+    above_zero(Unit::One, 1.0),
+    "For drawing, where known.",
+);
+
+/// The die as a body.
+pub static DIE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[
+                ("single", "single operation"),
+                ("compound", "compound"),
+                ("combination", "combination"),
+                ("progressive", "progressive"),
+                ("transfer", "transfer"),
+            ]),
+            "Progressive and transfer dies are also judged while they fill up and run out.",
+        ),
+        optional(
+            "width_mm",
+            "Left to right",
+            above_zero(Unit::Mm, LONG),
+            "Before turning. Tape measure.",
+        ),
+        optional(
+            "depth_mm",
+            "Front to back",
+            above_zero(Unit::Mm, LONG),
+            "Before turning. Tape measure.",
+        ),
+        optional(
+            "shut_height_mm",
+            "Closed height",
+            above_zero(Unit::Mm, LONG),
+            "As it is now: every sharpening takes some off.",
+        ),
+        optional(
+            "upper_mass_kg",
+            "Upper die mass",
+            above_zero(Unit::Kg, 1e6),
+            "For the counterbalance.",
+        ),
+        optional("mass_kg", "Whole die mass", above_zero(Unit::Kg, 1e6), "For lifting."),
+        optional(
+            "placement",
+            "Placement",
+            Shape::Object(&PLACEMENT),
+            "Where the die centre stands.",
+        ),
+    ],
+};
+
+static PLACEMENT: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "x_mm",
+            "Right of centre",
+            between(Unit::Mm, -LONG, LONG),
+            "Die centre from bolster centre; left is negative.",
+        ),
+        optional(
+            "y_mm",
+            "Behind centre",
+            between(Unit::Mm, -LONG, LONG),
+            "Die centre from bolster centre; front is negative.",
+        ),
+        optional(
+            "turn_deg",
+            "Turned",
+            Shape::WholeOf(&[0, 90, 180, 270, 360, -90, -180, -270, -360]),
+            "Counter-clockwise seen from above.",
+        ),
+    ],
+};
+
+const X: FieldSpec =
+    optional("x_mm", "Right of die centre", between(Unit::Mm, -LONG, LONG), "Left is negative.");
+const Y: FieldSpec =
+    optional("y_mm", "Behind die centre", between(Unit::Mm, -LONG, LONG), "Front is negative.");
+
+/// One station.
+pub static STATION: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional("name", "Name", text(200), "What the shop calls it."),
+        X,
+        Y,
+        optional(
+            "strip_position",
+            "Position along the strip",
+            Shape::Whole { min: 1, max: 10_000 },
+            "Counted from where the strip enters; an idle position keeps its number.",
+        ),
+        optional(
+            "stripper",
+            "Stripper",
+            Shape::FixedOr(&SPRING_STRIPPER),
+            "Fixed to the lower die, or on springs about the station point. Taken as fixed if empty.",
+        ),
+        optional(
+            "stock",
+            "Stock here",
+            Shape::Object(&STOCK_OVERRIDE),
+            "Where it differs from the job's.",
+        ),
+        optional(
+            "work",
+            "Work",
+            Shape::List { item: &WORK, fewest: 0, most: 500 },
+            "What is done here; none for an idle station.",
+        ),
+        // The stock fields may also stand directly in the station.
+        MATERIAL,
+        THICKNESS_HERE,
+        TOLERANCE,
+        TENSILE_FIELD,
+        SHEAR_RATIO,
+        SHEAR_STRENGTH,
+        YIELD,
+        PENETRATION,
+        SEPARATION,
+        COEFFICIENT,
+        EXPONENT,
+    ],
+};
+
+/// One piece of work.
+pub static WORK: Shape = Shape::Tagged {
+    tag: "op",
+    label: "Operation",
+    kinds: &[
+        ("cut", "cut", &Shape::Object(&CUT)),
+        ("bend", "bend", &Shape::Object(&BEND)),
+        ("flange", "flange", &Shape::Object(&FLANGE)),
+        ("hem", "hem", &Shape::Object(&HEM)),
+        ("hole_flange", "hole flange", &Shape::Object(&HOLE_FLANGE)),
+        ("draw", "draw", &Shape::Object(&DRAW)),
+        ("squeeze", "squeeze", &Shape::Object(&SQUEEZE)),
+        ("spring", "spring or cushion", &SPRING_BODY),
+        ("table", "force by height", &Shape::Object(&TABLE)),
+    ],
+};
+
+const ENTRY: FieldSpec = needed(
+    "entry_mm",
+    "First touch at",
+    above_zero(Unit::Mm, LONG),
+    "Slide height above BDC at which the tool first touches the stock here.",
+);
+const WORK_X: FieldSpec =
+    optional("x_mm", "Right of station", between(Unit::Mm, -LONG, LONG), "Left is negative.");
+const WORK_Y: FieldSpec =
+    optional("y_mm", "Behind station", between(Unit::Mm, -LONG, LONG), "Front is negative.");
+const WORK_TURN: FieldSpec = optional(
+    "turn_deg",
+    "Turned",
+    between(Unit::Deg, -360.0, 360.0),
+    "Counter-clockwise seen from above.",
+);
+const LENGTH: FieldSpec =
+    needed("length_mm", "Length", above_zero(Unit::Mm, LONG), "Of the bend line.");
+const PUNCH_RADIUS: FieldSpec = optional(
+    "punch_radius_mm",
+    "Punch radius",
+    from_zero(Unit::Mm, 10_000.0),
+    "On the tool drawing.",
+);
+const DIE_RADIUS: FieldSpec =
+    optional("die_radius_mm", "Die radius", from_zero(Unit::Mm, 10_000.0), "On the tool drawing.");
+const GAP: FieldSpec = optional(
+    "gap_mm",
+    "Gap",
+    above_zero(Unit::Mm, 1_000.0),
+    "Between punch and die; the thickness if empty.",
+);
+const FACTOR: FieldSpec =
+    optional("factor", "Factor k", above_zero(Unit::One, 100.0), "The handbook's, if empty.");
+const PAD: FieldSpec =
+    optional("pad_kn", "Pad force", from_zero(Unit::Kn, STRONG), "Held from first touch to BDC.");
+
+static CUT: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[
+                ("blank", "blank"),
+                ("pierce", "pierce"),
+                ("notch", "notch"),
+                ("cut_off", "cut off"),
+                ("shear", "shear"),
+                ("lance", "lance"),
+                ("trim", "trim"),
+                ("shave", "shave"),
+            ]),
+            "What is cut.",
+        ),
+        needed(
+            "outline",
+            "Outline",
+            Shape::OneOf(&[
+                needed("circle", "circle", Shape::Object(&CIRCLE), "About the station point."),
+                needed(
+                    "rectangle",
+                    "rectangle",
+                    Shape::Object(&RECTANGLE),
+                    "About the station point.",
+                ),
+                needed("slot", "slot", Shape::Object(&SLOT), "About the station point, along x."),
+                needed("path", "path", Shape::Object(&PATH), "From point to point."),
+                needed(
+                    "length_mm",
+                    "length only",
+                    above_zero(Unit::Mm, 1e6),
+                    "The force acts at the station point.",
+                ),
+            ]),
+            "The cut edge in station coordinates.",
+        ),
+        ENTRY,
+        optional(
+            "tool_shear",
+            "Tool shear",
+            Shape::Tagged {
+                tag: "kind",
+                label: "Tool shear",
+                kinds: &[
+                    ("flat", "flat", &Shape::Object(&FLAT)),
+                    ("slope", "slope", &Shape::Object(&SLOPE)),
+                    ("roof", "roof", &Shape::Object(&ROOF)),
+                    ("zigzag", "zigzag", &Shape::Object(&ZIGZAG)),
+                ],
+            },
+            "How the edge is ground.",
+        ),
+        optional(
+            "clearance_percent",
+            "Clearance per side",
+            above_zero(Unit::Percent, 100.0),
+            "Of thickness. 6 % if empty.",
+        ),
+        optional(
+            "land_mm",
+            "Straight land of the die",
+            above_zero(Unit::Mm, 1_000.0),
+            "It holds the slugs that are pushed through.",
+        ),
+        optional(
+            "strip_factor",
+            "Stripping over cutting force",
+            from_zero(Unit::One, 1.0),
+            "The job's if empty.",
+        ),
+        optional(
+            "wear_factor",
+            "Dull over sharp",
+            between(Unit::One, 1.0, 3.0),
+            "Cutting force with dull edges over sharp ones; the upper line takes it.",
+        ),
+        WORK_X,
+        WORK_Y,
+        WORK_TURN,
+    ],
+};
+
+static CIRCLE: ObjectSpec =
+    ObjectSpec { fields: &[needed("diameter_mm", "Diameter", above_zero(Unit::Mm, LONG), "")] };
+static RECTANGLE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), ""),
+        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), ""),
+        optional("corner_radius_mm", "Corner radius", from_zero(Unit::Mm, LONG), ""),
+    ],
+};
+static SLOT: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("length_mm", "Length over all", above_zero(Unit::Mm, LONG), ""),
+        needed("width_mm", "Width", above_zero(Unit::Mm, LONG), ""),
+    ],
+};
+static PATH: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "points",
+            "Points",
+            Shape::List {
+                item: &Shape::Pair(NumberSpec {
+                    unit: Unit::Mm,
+                    min: -LONG,
+                    above: false,
+                    max: LONG,
+                }),
+                fewest: 2,
+                most: 50_000,
+            },
+            "One point a line: right, back.",
+        ),
+        optional(
+            "bulges",
+            "Bulges",
+            Shape::List { item: &between(Unit::One, -1e4, 1e4), fewest: 0, most: 50_000 },
+            "For each segment the tangent of a quarter of its arc's angle, counter-clockwise positive.",
+        ),
+        optional("closed", "Closed", Shape::Flag, "Whether the last point is joined to the first."),
+    ],
+};
+
+const DEPTH: FieldSpec = needed(
+    "depth_mm",
+    "Depth",
+    above_zero(Unit::Mm, 1_000.0),
+    "Travel between first and last touch.",
+);
+const DIRECTION: FieldSpec = optional(
+    "direction_deg",
+    "Direction",
+    between(Unit::Deg, -360.0, 360.0),
+    "In which the entry gets later, from x to the right.",
+);
+static FLAT: ObjectSpec = ObjectSpec { fields: &[] };
+static SLOPE: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION] };
+static ROOF: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, RIDGE_FIRST] };
+static ZIGZAG: ObjectSpec = ObjectSpec {
+    fields: &[
+        DEPTH,
+        DIRECTION,
+        RIDGE_FIRST,
+        needed(
+            "ridges",
+            "Ridges",
+            Shape::Whole { min: 1, max: 1_000 },
+            "Equal ridges along the direction.",
+        ),
+    ],
+};
+const RIDGE_FIRST: FieldSpec =
+    optional("ridge_first", "Ridge touches first", Shape::Flag, "Otherwise the ends do.");
+
+static BEND: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[("v", "V"), ("u", "U"), ("wipe", "wipe")]),
+            "How it is bent.",
+        ),
+        LENGTH,
+        optional("opening_mm", "V opening", above_zero(Unit::Mm, 10_000.0), "With a V."),
+        PUNCH_RADIUS,
+        DIE_RADIUS,
+        GAP,
+        ENTRY,
+        FACTOR,
+        PAD,
+        optional(
+            "bottoming_mpa",
+            "Bottoming pressure",
+            above_zero(Unit::Mpa, 10_000.0),
+            "On the bend at BDC, where it is bottomed.",
+        ),
+        WORK_X,
+        WORK_Y,
+        WORK_TURN,
+    ],
+};
+
+static FLANGE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[
+                ("straight", "straight"),
+                ("stretch", "stretch"),
+                ("shrink", "shrink"),
+            ]),
+            "A curved flange is stretched or shrunk.",
+        ),
+        LENGTH,
+        PUNCH_RADIUS,
+        DIE_RADIUS,
+        GAP,
+        optional(
+            "plan_radius_mm",
+            "Radius in plan",
+            above_zero(Unit::Mm, LONG),
+            "Of a stretch or shrink flange.",
+        ),
+        optional(
+            "height_mm",
+            "Flange height",
+            above_zero(Unit::Mm, 10_000.0),
+            "Of a stretch or shrink flange.",
+        ),
+        ENTRY,
+        FACTOR,
+        PAD,
+        WORK_X,
+        WORK_Y,
+        WORK_TURN,
+    ],
+};
+
+static HEM: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[("open", "open"), ("flat", "flat")]),
+            "Whether it is closed flat.",
+        ),
+        LENGTH,
+        ENTRY,
+        FACTOR,
+        WORK_X,
+        WORK_Y,
+        WORK_TURN,
+    ],
+};
+
+static HOLE_FLANGE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("hole_diameter_mm", "Hole before", above_zero(Unit::Mm, 10_000.0), "Diameter."),
+        needed("flange_diameter_mm", "Flange", above_zero(Unit::Mm, 10_000.0), "Mean diameter."),
+        ENTRY,
+        WORK_X,
+        WORK_Y,
+    ],
+};
+
+static DRAW: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[("first", "first draw"), ("redraw", "redraw"), ("iron", "iron")]),
+            "",
+        ),
+        needed(
+            "blank_diameter_mm",
+            "Blank diameter",
+            above_zero(Unit::Mm, LONG),
+            "Of the cup drawn before, for a redraw.",
+        ),
+        needed(
+            "punch_diameter_mm",
+            "Punch diameter",
+            above_zero(Unit::Mm, LONG),
+            "On the tool drawing.",
+        ),
+        needed("depth_mm", "Depth", above_zero(Unit::Mm, 10_000.0), "Punch travel in the stock."),
+        DIE_RADIUS,
+        PUNCH_RADIUS,
+        optional("friction", "Friction", from_zero(Unit::One, 1.0), "0.1 if empty."),
+        optional(
+            "blank_holder_kn",
+            "Blank-holder force",
+            from_zero(Unit::Kn, STRONG),
+            "Its friction counts here; the cushion that carries it is a load of its own.",
+        ),
+        optional(
+            "wall_after_mm",
+            "Wall after ironing",
+            above_zero(Unit::Mm, 100.0),
+            "With ironing.",
+        ),
+        ENTRY,
+        WORK_X,
+        WORK_Y,
+    ],
+};
+
+static SQUEEZE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "kind",
+            "Kind",
+            Shape::Choice(&[("coin", "coin"), ("emboss", "emboss"), ("size", "size")]),
+            "",
+        ),
+        needed("area_mm2", "Area", above_zero(Unit::Mm2, 1e8), "Projected, under pressure at BDC."),
+        needed("pressure_mpa", "Pressure", above_zero(Unit::Mpa, 10_000.0), "At BDC."),
+        ENTRY,
+        WORK_X,
+        WORK_Y,
+    ],
+};
+
+static SPRING_BODY: Shape = Shape::Tagged {
+    tag: "kind",
+    label: "Kind",
+    kinds: &[
+        ("coil", "coil", &Shape::Object(&COIL)),
+        ("gas", "gas", &Shape::Object(&GAS)),
+        ("elastomer", "elastomer", &Shape::Object(&ELASTOMER)),
+        ("cushion", "cushion", &Shape::Object(&CUSHION)),
+    ],
+};
+/// A spring that acts at the station point.
+static SPRING_STRIPPER: Shape = Shape::Tagged {
+    tag: "kind",
+    label: "Kind",
+    kinds: &[
+        ("coil", "coil", &Shape::Object(&COIL_STRIPPER)),
+        ("gas", "gas", &Shape::Object(&GAS_STRIPPER)),
+        ("elastomer", "elastomer", &Shape::Object(&ELASTOMER_STRIPPER)),
+        ("cushion", "cushion", &Shape::Object(&CUSHION_STRIPPER)),
+    ],
+};
+
+const PRELOAD: FieldSpec =
+    needed("preload_kn", "Preload", from_zero(Unit::Kn, STRONG), "All springs together.");
+const RATE: FieldSpec =
+    needed("rate_kn_per_mm", "Rate", from_zero(Unit::KnPerMm, 1e5), "All springs together.");
+static COIL: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY, WORK_X, WORK_Y] };
+static COIL_STRIPPER: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY] };
+
+const GAS_FORCE: FieldSpec = needed(
+    "force_kn",
+    "Initial force",
+    from_zero(Unit::Kn, STRONG),
+    "All springs together, as charged.",
+);
+const GAS_STROKE: FieldSpec = needed(
+    "stroke_mm",
+    "Stroke",
+    above_zero(Unit::Mm, 10_000.0),
+    "Beyond it the spring is destroyed.",
+);
+const FORCE_RISE: FieldSpec = optional(
+    "force_rise",
+    "Force rise",
+    between(Unit::One, 1.0, 10.0),
+    "Force at full stroke over initial force; 1 if empty.",
+);
+static GAS: ObjectSpec =
+    ObjectSpec { fields: &[GAS_FORCE, GAS_STROKE, FORCE_RISE, ENTRY, WORK_X, WORK_Y] };
+static GAS_STRIPPER: ObjectSpec =
+    ObjectSpec { fields: &[GAS_FORCE, GAS_STROKE, FORCE_RISE, ENTRY] };
+
+const TRAVEL_FORCE_LIST: Shape =
+    Shape::List { item: &Shape::Object(&TRAVEL_FORCE), fewest: 2, most: 500 };
+const TRAVEL_POINTS: FieldSpec = needed(
+    "points",
+    "Force over travel",
+    TRAVEL_FORCE_LIST,
+    "From the maker's table, rising travel from 0.",
+);
+static ELASTOMER: ObjectSpec = ObjectSpec { fields: &[TRAVEL_POINTS, ENTRY, WORK_X, WORK_Y] };
+static ELASTOMER_STRIPPER: ObjectSpec = ObjectSpec { fields: &[TRAVEL_POINTS, ENTRY] };
+static TRAVEL_FORCE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("travel_mm", "Travel", from_zero(Unit::Mm, 10_000.0), ""),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), ""),
+    ],
+};
+
+const CUSHION_FORCE: FieldSpec =
+    needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Pressure times piston area.");
+const CUSHION_STROKE: FieldSpec =
+    optional("stroke_mm", "Stroke", above_zero(Unit::Mm, 10_000.0), "How far it can be pushed.");
+static CUSHION: ObjectSpec =
+    ObjectSpec { fields: &[CUSHION_FORCE, CUSHION_STROKE, ENTRY, WORK_X, WORK_Y] };
+static CUSHION_STRIPPER: ObjectSpec =
+    ObjectSpec { fields: &[CUSHION_FORCE, CUSHION_STROKE, ENTRY] };
+
+static TABLE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("points", "Force by height", HEIGHT_FORCE_LIST, "Heights in one direction."),
+        optional(
+            "entry_mm",
+            "First touch at",
+            above_zero(Unit::Mm, LONG),
+            "For the record; the table says where force acts.",
+        ),
+        WORK_X,
+        WORK_Y,
+    ],
+};
+
+/// How it is worked out.
+pub static SETTINGS: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "cut_profile",
+            "Cutting force curve",
+            Shape::Choice(&[("shaped", "as measured"), ("plateau", "handbook")]),
+            "The measured shape, or the handbook's constant force over the penetration.",
+        ),
+        optional(
+            "near_share",
+            "Near from",
+            between(Unit::One, 0.05, 1.0),
+            "Share from which a limit counts as near. 0.80 for straight-side presses, 0.65 for gap frames if empty (common practice).",
+        ),
+        optional(
+            "strip_factor",
+            "Stripping over cutting force",
+            from_zero(Unit::One, 1.0),
+            "0.1 if empty; 0.03 to 0.3 in print.",
+        ),
+    ],
+};

@@ -1,0 +1,6 @@
+//! The job file and the report as the world sees them: schema, contract, hostile input.
+
+mod contract;
+mod hostile;
+mod schema;
+mod support;

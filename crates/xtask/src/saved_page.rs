@@ -1,0 +1,138 @@
+//! The saved page: the whole tool in one HTML file that runs from a disk with no network.
+//!
+//! Browsers load neither modules nor neighbouring files from `file://`, so everything is inside:
+//! the glue as a classic script, the module gzipped and base64-encoded in a data block, the style
+//! as text. The policy admits exactly these scripts and this style, by their hashes.
+
+use crate::setup::PageTools;
+use crate::site::{self, DIST, FirstJob, Program};
+use crate::{Failure, template};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use flate2::{Compression, write::GzEncoder};
+use sha2::{Digest, Sha256};
+use std::io::Write;
+use std::path::Path;
+
+const SOURCES: &str = "www";
+const PROGRAM_BUDGET_KB: f64 = 300.0;
+const PAGE_BUDGET_KB: f64 = 600.0;
+
+/// Builds the served page and, from the same program, the saved one; says how large they are.
+pub fn build(tools: &PageTools) -> Result<(), Failure> {
+    let job = FirstJob::read()?;
+    let program = site::build(tools, &job)?;
+    let packed = gzip(&program.wasm)?;
+    let page = job.fill(&assemble(&program, &packed)?)?;
+    let path = Path::new(DIST).join("evenstroke.html");
+    site::write(&path, page.as_bytes())?;
+
+    let program_size = packed.len() + gzip(program.glue.as_bytes())?.len();
+    report("wasm and glue, gzipped", program_size, PROGRAM_BUDGET_KB);
+    report("saved page dist/evenstroke.html", page.len(), PAGE_BUDGET_KB);
+    Ok(())
+}
+
+fn report(what: &str, bytes: usize, budget_kb: f64) {
+    let size_kb = bytes as f64 / 1000.0;
+    println!("{what}: {size_kb:.1} kB of {budget_kb:.0} kB");
+    if size_kb > budget_kb {
+        println!("warning: {what}: {:.1} kB over the budget", size_kb - budget_kb);
+    }
+}
+
+/// The template with style and program inside, its job and sheet still to be filled in.
+fn assemble(program: &Program, packed: &[u8]) -> Result<String, Failure> {
+    let sources = Path::new(SOURCES);
+    let mut styles = Vec::new();
+    let page = site::read_text(&sources.join("index.html"))?;
+    let page = template::replace_links(&page, |link| match link.attribute("rel") {
+        Some("css") if link.is_for_trunk() => {
+            let name = link.attribute("href").ok_or("a style link has no href")?;
+            let style = site::read_text(&sources.join(name))?;
+            check_style(name, &style)?;
+            let element = format!("<style>{style}</style>");
+            styles.push(style);
+            Ok(Some(element))
+        }
+        // Neither the files that Trunk copies nor an app's manifest exist beside a saved page.
+        Some("manifest") => Ok(Some(String::new())),
+        _ => Ok(link.is_for_trunk().then(String::new)),
+    })?;
+
+    let glue = template::script_text(&program.glue);
+    let boot = template::script_text(&site::read_text(&sources.join("boot.js"))?);
+    let policy = policy(&[&glue, &boot], &styles);
+    let page = template::with_policy(&page, &policy)?;
+    let (head, tail) = page.rsplit_once("</body>").ok_or("the page has no </body>")?;
+    let wasm = BASE64.encode(packed);
+    Ok(format!(
+        "{head}<script type=\"application/octet-stream\" id=\"w\">{wasm}</script>\n\
+         <script id=\"glue\">{glue}</script>\n<script>{boot}</script>\n</body>{tail}"
+    ))
+}
+
+/// Refuses a style that would need a file beside the page.
+fn check_style(name: &str, style: &str) -> Result<(), Failure> {
+    let text = style.to_ascii_lowercase();
+    let mut addresses = text.split("url(").skip(1);
+    let stays_inside = addresses.all(|rest| {
+        let rest = rest.trim_start_matches([' ', '"', '\'']);
+        rest.starts_with("data:") || rest.starts_with('#')
+    });
+    if !stays_inside || text.contains("@import") {
+        return Err(format!(
+            "{SOURCES}/{name} must stand alone: only `url(data:…)` and `url(#…)` are allowed, and no `@import`"
+        ));
+    }
+    if text.contains("</style") {
+        return Err(format!("{SOURCES}/{name} must not hold `</style`"));
+    }
+    Ok(())
+}
+
+/// A policy that admits these scripts and styles and no request at all.
+fn policy(scripts: &[&str], styles: &[String]) -> String {
+    let scripts: Vec<_> = scripts.iter().map(|text| source_hash(text)).collect();
+    let styles: Vec<_> = styles.iter().map(|text| source_hash(text)).collect();
+    format!(
+        "default-src 'none'; script-src {} 'wasm-unsafe-eval'; style-src {}; img-src data: blob:; \
+         worker-src blob:; connect-src 'none'; base-uri 'none'; form-action 'none'",
+        scripts.join(" "),
+        if styles.is_empty() { "'none'".to_owned() } else { styles.join(" ") },
+    )
+}
+
+fn source_hash(text: &str) -> String {
+    format!("'sha256-{}'", BASE64.encode(Sha256::digest(text)))
+}
+
+fn gzip(bytes: &[u8]) -> Result<Vec<u8>, Failure> {
+    let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
+    encoder
+        .write_all(bytes)
+        .and_then(|()| encoder.finish())
+        .map_err(|err| format!("cannot compress the program: {err}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn policy_names_the_hash_that_browsers_compute() {
+        // The example that the Content Security Policy specification gives.
+        assert_eq!(
+            source_hash("alert('Hello, world.');"),
+            "'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='"
+        );
+    }
+
+    #[test]
+    fn styles_with_neighbours_are_refused() {
+        assert!(check_style("a.css", "p { background: url('data:image/png;base64,') }").is_ok());
+        assert!(check_style("a.css", "p { fill: url(#hatch) }").is_ok());
+        assert!(check_style("a.css", "p { background: url(a.png) }").is_err());
+        assert!(check_style("a.css", "@import 'b.css';").is_err());
+    }
+}

@@ -1,0 +1,153 @@
+//! Every check and test in one run, counted together.
+//!
+//! A step that fails does not keep the later ones from running, so the count is always whole.
+
+use crate::{Failure, program, saved_page, setup};
+use std::ops::AddAssign;
+use std::path::Path;
+
+/// How many tests passed and failed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Tally {
+    passed: usize,
+    failed: usize,
+}
+
+impl AddAssign for Tally {
+    fn add_assign(&mut self, other: Self) {
+        self.passed += other.passed;
+        self.failed += other.failed;
+    }
+}
+
+/// Runs everything and prints the tally as the last line.
+pub fn run() -> Result<(), Failure> {
+    // Asked before Cargo may put a newly linked program in this one's place.
+    let own_program =
+        std::env::current_exe().map_err(|err| format!("cannot tell this program's path: {err}"))?;
+    let mut total = Tally::default();
+    total += single("formatting", || {
+        program::run(program::command("cargo").args(["fmt", "--all", "--check"]))
+    });
+    total += single("lints", || {
+        let mut clippy = program::command("cargo");
+        clippy.args(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]);
+        program::run(&mut clippy)
+    });
+    total += rust_tests();
+    let page = single("page builds", || saved_page::build(&setup::page_tools()?));
+    total += page;
+    total += if page.failed == 0 {
+        browser_tests(&own_program)
+    } else {
+        // Without a page there is nothing to open, which the failed step has already counted.
+        println!("\n== browser tests: not run, for there is no page");
+        Tally::default()
+    };
+
+    let Tally { passed, failed } = total;
+    println!("\n{passed} passed, {failed} failed");
+    if failed > 0 || passed == 0 {
+        // The tally is to be the very last line, so there is no message after it.
+        std::process::exit(1);
+    }
+    Ok(())
+}
+
+/// Runs a step that counts as one test.
+fn single(name: &str, step: impl FnOnce() -> Result<(), Failure>) -> Tally {
+    println!("\n== {name}");
+    match step() {
+        Ok(()) => {
+            println!("{name}: passed");
+            Tally { passed: 1, failed: 0 }
+        }
+        Err(reason) => {
+            println!("{name}: failed: {reason}");
+            Tally { passed: 0, failed: 1 }
+        }
+    }
+}
+
+/// The crates' own tests, those in their documentation included.
+fn rust_tests() -> Tally {
+    println!("\n== tests of the crates and their documentation");
+    let mut cargo = program::command("cargo");
+    cargo.args(["test", "--workspace", "--no-fail-fast"]);
+    counted(&mut cargo, cargo_tally)
+}
+
+fn browser_tests(own_program: &Path) -> Tally {
+    println!("\n== browser tests");
+    if let Err(reason) = setup::browser_tests() {
+        println!("browser tests: failed: {reason}");
+        return Tally { passed: 0, failed: 1 };
+    }
+    let mut node = program::command("node");
+    node.arg("tests/browser/run.mjs");
+    // The tests start and stop the page's server themselves.
+    node.env("EVENSTROKE_XTASK", own_program);
+    counted(&mut node, browser_tally)
+}
+
+/// Runs a command and adds up the counts that `read` finds in its lines.
+///
+/// A command that fails without having counted a failure, say because a test did not compile,
+/// counts as one.
+fn counted(command: &mut std::process::Command, read: fn(&str) -> Option<Tally>) -> Tally {
+    let mut tally = Tally::default();
+    let outcome = program::run_reading(command, |line| {
+        if let Some(counts) = read(line) {
+            tally += counts;
+        }
+    });
+    if let Err(reason) = outcome {
+        println!("{reason}");
+        tally.failed = tally.failed.max(1);
+    }
+    tally
+}
+
+/// Reads `test result: ok. 3 passed; 0 failed; 0 ignored; …`.
+fn cargo_tally(line: &str) -> Option<Tally> {
+    let (_, counts) = line.strip_prefix("test result: ")?.split_once(". ")?;
+    let count = |name: &str| {
+        counts.split("; ").find_map(|part| part.strip_suffix(name)?.trim().parse().ok())
+    };
+    Some(Tally { passed: count("passed")?, failed: count("failed")? })
+}
+
+/// Reads `browser specs: 2 passed; 0 failed`.
+fn browser_tally(line: &str) -> Option<Tally> {
+    let (passed, failed) = line.strip_prefix("browser specs: ")?.split_once("; ")?;
+    Some(Tally {
+        passed: passed.strip_suffix(" passed")?.parse().ok()?,
+        failed: failed.strip_suffix(" failed")?.parse().ok()?,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cargo_tally_reads_good_and_bad_results() {
+        let good = "test result: ok. 3 passed; 0 failed; 1 ignored; 0 measured; 0 filtered out; finished in 0.00s";
+        let bad = "test result: FAILED. 2 passed; 5 failed; 0 ignored; 0 measured; 0 filtered out";
+        assert_eq!(cargo_tally(good), Some(Tally { passed: 3, failed: 0 }));
+        assert_eq!(cargo_tally(bad), Some(Tally { passed: 2, failed: 5 }));
+        assert_eq!(cargo_tally("test sums ... ok"), None);
+    }
+
+    #[test]
+    fn browser_tally_reads_the_closing_line() {
+        let line = "browser specs: 12 passed; 1 failed";
+        assert_eq!(browser_tally(line), Some(Tally { passed: 12, failed: 1 }));
+    }
+
+    #[test]
+    fn a_command_that_fails_uncounted_counts_as_one_failure() {
+        let mut command = program::command("false");
+        assert_eq!(counted(&mut command, cargo_tally), Tally { passed: 0, failed: 1 });
+    }
+}

@@ -1,0 +1,46 @@
+// Runs every spec below specs/, or those whose file name contains a word given on the command
+// line. One Chromium serves them all; each test opens contexts of its own.
+
+import { readdir } from "node:fs/promises";
+import { pathToFileURL } from "node:url";
+import { join } from "node:path";
+import { startBrowser } from "./harness/browser.mjs";
+import { collected } from "./harness/test.mjs";
+
+const LONGEST_TEST_MS = 60_000;
+const specs = join(import.meta.dirname, "specs");
+const words = process.argv.slice(2);
+
+const files = (await readdir(specs)).filter((name) => name.endsWith(".spec.mjs")).sort();
+const chosen = files.filter((name) => words.every((word) => name.includes(word)));
+for (const name of chosen) {
+  await import(pathToFileURL(join(specs, name)));
+}
+
+const browser = await startBrowser();
+let passed = 0;
+let failed = 0;
+for (const { name, body } of collected) {
+  const clean = [];
+  // Whatever a test opens it hands over here, and it is closed however the test ends.
+  const afterwards = (action) => clean.unshift(action);
+  let timer;
+  const limit = new Promise((_, reject) => {
+    timer = setTimeout(() => reject(new Error(`took longer than ${LONGEST_TEST_MS / 1000} s`)), LONGEST_TEST_MS);
+  });
+  try {
+    await Promise.race([body({ browser, afterwards }), limit]);
+    passed += 1;
+    console.log(`ok      ${name}`);
+  } catch (error) {
+    failed += 1;
+    console.log(`FAILED  ${name}\n${error.stack ?? error}`);
+  } finally {
+    clearTimeout(timer);
+    for (const action of clean) await action();
+  }
+}
+await browser.close();
+
+console.log(`browser specs: ${passed} passed; ${failed} failed`);
+process.exitCode = failed > 0 || passed === 0 ? 1 : 0;
