@@ -1,0 +1,89 @@
+//! The few things asked of the browser itself.
+
+use leptos::{prelude::*, web_sys};
+use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
+
+/// Milliseconds of a clock that never runs backwards.
+pub fn now_ms() -> f64 {
+    js_sys::Reflect::get(&js_sys::global(), &"performance".into())
+        .ok()
+        .and_then(|performance| {
+            let now = js_sys::Reflect::get(&performance, &"now".into()).ok()?;
+            now.dyn_into::<js_sys::Function>().ok()?.call0(&performance).ok()?.as_f64()
+        })
+        .unwrap_or_else(js_sys::Date::now)
+}
+
+/// The job that the page carries in its data block, if any.
+pub fn embedded_job() -> Option<String> {
+    let text = document().get_element_by_id("job")?.text_content()?;
+    (!text.trim().is_empty()).then_some(text)
+}
+
+/// Hides the static sheet, which the page shows where no script runs. It is still what is printed:
+/// the style sheet for print shows it although it is hidden.
+pub fn take_over_static_sheet() {
+    if let Some(sheet) = document().get_element_by_id("static-sheet") {
+        let _ = sheet.set_attribute("hidden", "");
+    }
+}
+
+/// Puts the sheet to be printed into the page. The HTML is our own and escapes what comes from the
+/// job.
+pub fn set_printed_sheet(html: &str) {
+    if let Some(sheet) = document().get_element_by_id("static-sheet") {
+        sheet.set_inner_html(html);
+    }
+}
+
+/// Hands a text to the user as a file.
+pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
+    let parts = js_sys::Array::of1(&text.into());
+    let kind = web_sys::BlobPropertyBag::new();
+    kind.set_type("application/json");
+    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
+    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
+    let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
+    link.set_href(&url);
+    link.set_download(name);
+    link.click();
+    // The browser has taken the bytes when click returns, but revoking at once makes some of them
+    // drop the download.
+    set_timeout(
+        move || {
+            let _ = web_sys::Url::revoke_object_url(&url);
+        },
+        std::time::Duration::from_secs(60),
+    );
+    Ok(())
+}
+
+/// How many picture elements lie in one CSS pixel.
+pub fn device_pixel_ratio() -> f64 {
+    window().device_pixel_ratio()
+}
+
+/// Whether a media query holds, kept up to date for as long as the page lives.
+pub fn media(query: &str) -> ReadSignal<bool> {
+    let list = window().match_media(query).ok().flatten();
+    let (read, write) = signal(list.as_ref().is_some_and(web_sys::MediaQueryList::matches));
+    if let Some(list) = list {
+        let source = list.clone();
+        let changed = Closure::<dyn FnMut()>::new(move || write.set(source.matches()));
+        let _ = list.add_event_listener_with_callback("change", changed.as_ref().unchecked_ref());
+        changed.forget();
+    }
+    read
+}
+
+/// A signal that changes whenever one of the elements changes size, or the screen its density.
+pub fn on_resize(element: &web_sys::Element, changed: RwSignal<u32>) {
+    let bump = Closure::<dyn FnMut()>::new(move || {
+        changed.try_update(|count| *count = count.wrapping_add(1));
+    });
+    if let Ok(observer) = web_sys::ResizeObserver::new(bump.as_ref().unchecked_ref()) {
+        observer.observe(element);
+    }
+    let _ = window().add_event_listener_with_callback("resize", bump.as_ref().unchecked_ref());
+    bump.forget();
+}

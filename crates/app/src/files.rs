@@ -1,0 +1,82 @@
+//! Job files in and out.
+
+use crate::{browser, store::Store};
+use leptos::{prelude::*, task::spawn_local, web_sys};
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::JsFuture;
+
+/// Largest file that is even looked at; the reader has its own limit.
+const LARGEST: f64 = evenstroke_job::read::LARGEST_FILE as f64;
+
+/// Opens the file that was chosen or dropped.
+pub fn open_file(store: Store, file: web_sys::File) {
+    let name = file.name();
+    if file.size() > LARGEST {
+        let size = file.size() / (1024.0 * 1024.0);
+        let message = format!("$: a file must be at most 20 MB, given {size:.0} MB");
+        store.refused_file.set(Some((name, message)));
+        return;
+    }
+    spawn_local(async move {
+        let text = match JsFuture::from(file.text()).await {
+            Ok(text) => text.as_string().unwrap_or_default(),
+            Err(_) => {
+                let message = "$: the browser could not read the file".to_owned();
+                store.refused_file.set(Some((name, message)));
+                return;
+            }
+        };
+        store.open(&name, &text);
+    });
+}
+
+/// Opens what a file input holds, and empties it so that the same file can be chosen again.
+pub fn open_chosen(store: Store, event: &web_sys::Event) {
+    let input =
+        event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
+    let Some(input) = input else { return };
+    if let Some(file) = input.files().and_then(|files| files.get(0)) {
+        open_file(store, file);
+    }
+    input.set_value("");
+}
+
+/// Hands the job to the user as a file.
+pub fn save_job(store: Store) {
+    let text = store
+        .document
+        .with(|document| serde_json::to_string_pretty(&**document).unwrap_or_default());
+    let title =
+        store.document.with(|document| document["title"].as_str().unwrap_or_default().to_owned());
+    if browser::download(&file_name(&title), &text).is_err() {
+        let message = "$: the browser refused to save the file".to_owned();
+        store.refused_file.set(Some((title, message)));
+    }
+}
+
+/// A file name that every system takes.
+fn file_name(title: &str) -> String {
+    let mut name: String = title
+        .chars()
+        .map(|letter| if letter.is_alphanumeric() { letter } else { '-' })
+        .collect::<String>()
+        .split('-')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("-")
+        .to_lowercase();
+    name = name.chars().take(60).collect();
+    if name.is_empty() { "job.json".to_owned() } else { format!("{name}.json") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn file_names_are_plain() {
+        assert_eq!(file_name("Gate-latch plate, 5-station"), "gate-latch-plate-5-station.json");
+        assert_eq!(file_name("../../etc/passwd"), "etc-passwd.json");
+        assert_eq!(file_name(""), "job.json");
+    }
+}

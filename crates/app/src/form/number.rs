@@ -1,0 +1,274 @@
+//! Fields for numbers: typed in the units on screen, kept in those of the file.
+
+use super::refusal_at;
+use crate::{path::Path, store::Store};
+use evenstroke_job::{
+    spec::{FieldSpec, NumberSpec, Unit},
+    units::UnitSystem,
+};
+use leptos::prelude::*;
+use serde_json::Value;
+
+/// A number.
+pub fn number_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let here = path.clone();
+    let value = Memo::new(move |_| {
+        store.document.with(|document| here.get(document).and_then(Value::as_f64))
+    });
+    let refusal = refusal_at(store, &path);
+    let change = move |number: Option<f64>| match number {
+        Some(number) => store.set(&path, number.into()),
+        None => store.remove(&path),
+    };
+    view! {
+        <div class="field">
+            <NumberInput
+                label=field.label
+                about=field.about
+                spec=spec
+                required=field.required
+                value=value
+                refusal=refusal
+                on_change=Callback::new(change)
+            />
+        </div>
+    }
+}
+
+/// A whole number.
+pub fn whole_field(field: &'static FieldSpec, min: i64, max: i64, path: Path) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let here = path.clone();
+    let value = Memo::new(move |_| {
+        store.document.with(|document| here.get(document).and_then(Value::as_f64))
+    });
+    let refusal = refusal_at(store, &path);
+    let change = move |number: Option<f64>| match number {
+        Some(number) => store.set(&path, (number.round() as i64).into()),
+        None => store.remove(&path),
+    };
+    let spec = NumberSpec { unit: Unit::One, min: min as f64, above: false, max: max as f64 };
+    view! {
+        <div class="field">
+            <NumberInput
+                label=field.label
+                about=field.about
+                spec=spec
+                required=field.required
+                value=value
+                refusal=refusal
+                on_change=Callback::new(change)
+            />
+        </div>
+    }
+}
+
+/// A number or a range: with only the first box filled it is a number.
+pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let ends = {
+        let path = path.clone();
+        Memo::new(move |_| {
+            store.document.with(|document| match path.get(document) {
+                Some(Value::Number(number)) => (number.as_f64(), None),
+                Some(value) => (value["low"].as_f64(), value["high"].as_f64()),
+                None => (None, None),
+            })
+        })
+    };
+    let low = Memo::new(move |_| ends.get().0);
+    let high = Memo::new(move |_| ends.get().1);
+    let refusal = refusal_at(store, &path);
+    let nothing = Memo::new(|_| None);
+    let change = move |low: Option<f64>, high: Option<f64>| match (low, high) {
+        (Some(low), Some(high)) => store.edit(&path.to_string(), |document| {
+            path.set(document, Value::Null);
+            path.key("low").set(document, low.into());
+            path.key("high").set(document, high.into());
+        }),
+        (Some(only), None) | (None, Some(only)) => store.set(&path, only.into()),
+        (None, None) => store.remove(&path),
+    };
+    let change_low = {
+        let change = change.clone();
+        move |number| change(number, high.get_untracked())
+    };
+    let change_high = move |number| change(low.get_untracked(), number);
+    view! {
+        <div class="field range" role="group" aria-label=field.label>
+            <NumberInput
+                label=field.label
+                about=field.about
+                spec=spec
+                required=field.required
+                value=low
+                refusal=refusal
+                on_change=Callback::new(change_low)
+            />
+            <NumberInput
+                label="up to, if a range"
+                about=""
+                spec=spec
+                required=false
+                value=high
+                refusal=nothing
+                on_change=Callback::new(change_high)
+            />
+        </div>
+    }
+}
+
+/// The input itself. What cannot be a value stays in the box with a message beside it, and the job
+/// keeps its last value.
+#[component]
+fn NumberInput(
+    label: &'static str,
+    about: &'static str,
+    spec: NumberSpec,
+    required: bool,
+    value: Memo<Option<f64>>,
+    refusal: Memo<Option<String>>,
+    on_change: Callback<Option<f64>>,
+) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let shown = move |units: UnitSystem| {
+        value.get().map_or_else(String::new, |value| plain(units.to_screen(value, spec.unit)))
+    };
+    let text = RwSignal::new(untrack(|| shown(store.units.get())));
+    let error = RwSignal::new(None::<String>);
+
+    // A change from elsewhere (undo, another unit, a drag) replaces the text; what was just typed
+    // already says the same number and stays as typed.
+    Effect::new(move |_| {
+        let units = store.units.get();
+        let value = value.get();
+        let typed = parse(&text.get_untracked()).ok().flatten();
+        let same = match (typed, value) {
+            (Some(typed), Some(value)) => {
+                let typed = units.to_file(typed, spec.unit);
+                (typed - value).abs() <= 1e-9 * value.abs().max(1e-9)
+            }
+            (None, None) => text.get_untracked().trim().is_empty(),
+            _ => false,
+        };
+        if !same {
+            text.set(shown(units));
+            error.set(None);
+        }
+    });
+
+    let typed = move |raw: String| {
+        let units = store.units.get_untracked();
+        let outcome = match parse(&raw) {
+            Err(()) => Err("must be a number, such as 12.5".to_owned()),
+            Ok(None) if required => Err("must not be empty".to_owned()),
+            Ok(None) => Ok(None),
+            Ok(Some(number)) => {
+                let number = units.to_file(number, spec.unit);
+                if spec.allows(number) { Ok(Some(number)) } else { Err(range_words(&spec, units)) }
+            }
+        };
+        text.set(raw);
+        match outcome {
+            Ok(number) => {
+                error.set(None);
+                on_change.run(number);
+            }
+            Err(message) => error.set(Some(message)),
+        }
+    };
+    let message = move || error.get().or_else(|| refusal.get());
+    view! {
+        <label class="number">
+            <span class="label">{label}</span>
+            <span class="box">
+                <input
+                    type="text"
+                    inputmode="decimal"
+                    autocomplete="off"
+                    prop:value=text
+                    aria-invalid=move || message().is_some().to_string()
+                    on:input=move |event| typed(event_target_value(&event))
+                />
+                <span class="unit">{move || store.units.get().symbol(spec.unit)}</span>
+            </span>
+            {move || message().map(|message| view! { <span class="error" role="alert">{message}</span> })}
+            {(!about.is_empty()).then(|| view! { <small class="about">{about}</small> })}
+        </label>
+    }
+}
+
+/// What is allowed, in the units on screen.
+fn range_words(spec: &NumberSpec, units: UnitSystem) -> String {
+    let show = |value: f64| plain(units.to_screen(value, spec.unit));
+    let unit = units.symbol(spec.unit);
+    let (low, high) = (show(spec.min), show(spec.max));
+    if spec.above {
+        format!("must be above {low} and at most {high} {unit}")
+    } else {
+        format!("must be from {low} to {high} {unit}")
+    }
+}
+
+/// A number with as many digits as it needs, at most seven that count.
+fn plain(number: f64) -> String {
+    if number == 0.0 || !number.is_finite() {
+        return "0".to_owned();
+    }
+    let digits = (6 - number.abs().log10().floor() as i32).clamp(0, 12) as usize;
+    let text = format!("{number:.digits$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// A number as people type it: comma or point, spaces between thousands. Nothing is no error here.
+pub fn parse(text: &str) -> Result<Option<f64>, ()> {
+    let text: String = text
+        .trim()
+        .chars()
+        .filter(|letter| !letter.is_whitespace())
+        .map(|letter| match letter {
+            ',' => '.',
+            '−' => '-',
+            other => other,
+        })
+        .collect();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    // `inf` and `nan` are words to Rust but no numbers to a setter.
+    if !text.chars().all(|letter| letter.is_ascii_digit() || ".+-eE".contains(letter)) {
+        return Err(());
+    }
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(Some(number)),
+        _ => Err(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_read_as_people_type_them() {
+        assert_eq!(parse(" 1 392,5 "), Ok(Some(1392.5)));
+        assert_eq!(parse("−3.5"), Ok(Some(-3.5)));
+        assert_eq!(parse(""), Ok(None));
+        for nonsense in ["abc", "nan", "inf", "1e999", "1.2.3", "--4", "<b>"] {
+            assert_eq!(parse(nonsense), Err(()), "{nonsense}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_shown_without_needless_digits() {
+        assert_eq!(plain(2.0), "2");
+        assert_eq!(plain(0.1 + 0.2), "0.3");
+        assert_eq!(plain(1600.0), "1600");
+        assert_eq!(plain(1.0 / 25.4), "0.03937008");
+    }
+}

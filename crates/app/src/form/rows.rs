@@ -1,0 +1,192 @@
+//! Lists of numbers as lines of text, so that a table can be pasted in one go.
+
+use super::{number::parse, refusal_at};
+use crate::{path::Path, store::Store};
+use evenstroke_job::{
+    spec::{FieldSpec, Shape, Unit},
+    units::UnitSystem,
+};
+use leptos::prelude::*;
+use serde_json::{Map, Value};
+
+/// The columns of a list whose items are pairs, numbers or small objects.
+fn columns(item: &'static Shape) -> Vec<(Option<&'static str>, &'static str, Unit)> {
+    match item {
+        Shape::Pair(spec) => vec![(None, "right", spec.unit), (None, "back", spec.unit)],
+        Shape::Number(spec) => vec![(None, "value", spec.unit)],
+        Shape::Object(spec) => spec
+            .fields
+            .iter()
+            .filter_map(|field| match &field.shape {
+                Shape::Number(number) => Some((Some(field.key), field.label, number.unit)),
+                _ => None,
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// A list as one line of text an item.
+pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let columns = columns(item);
+    if columns.is_empty() {
+        return ().into_any();
+    }
+    let here = path.clone();
+    let value = Memo::new(move |_| {
+        store.document.with(|document| here.get(document).cloned().unwrap_or(Value::Null))
+    });
+    let refusal = refusal_at(store, &path);
+    let text = RwSignal::new(untrack(|| show(&columns, &value.get(), store.units.get())));
+    let error = RwSignal::new(None::<String>);
+    {
+        let columns = columns.clone();
+        Effect::new(move |_| {
+            let (value, units) = (value.get(), store.units.get());
+            let typed = read(&columns, item, &text.get_untracked(), units);
+            // What was just typed already says the same and stays as typed.
+            if !typed.is_ok_and(|typed| near(&typed, &value)) {
+                text.set(show(&columns, &value, units));
+                error.set(None);
+            }
+        });
+    }
+    let heading = {
+        let columns = columns.clone();
+        move || {
+            let units = store.units.get();
+            let names: Vec<String> = columns
+                .iter()
+                .map(|(_, label, unit)| {
+                    let symbol = units.symbol(*unit);
+                    if symbol.is_empty() {
+                        (*label).to_owned()
+                    } else {
+                        format!("{label}, {symbol}")
+                    }
+                })
+                .collect();
+            names.join("  ·  ")
+        }
+    };
+    let required = field.required;
+    let typed = move |raw: String| {
+        let units = store.units.get_untracked();
+        let list = read(&columns, item, &raw, units);
+        text.set(raw);
+        match list {
+            Ok(Value::Array(items)) if items.is_empty() && !required => {
+                error.set(None);
+                store.remove(&path);
+            }
+            Ok(list) => {
+                error.set(None);
+                store.set(&path, list);
+            }
+            Err(message) => error.set(Some(message)),
+        }
+    };
+    let message = move || error.get().or_else(|| refusal.get());
+    view! {
+        <label class="field wide">
+            <span class="label">{field.label}</span>
+            <small class="columns">{heading}</small>
+            <textarea
+                rows="5"
+                spellcheck="false"
+                prop:value=text
+                aria-invalid=move || message().is_some().to_string()
+                on:input=move |event| typed(event_target_value(&event))
+            ></textarea>
+            {move || message().map(|message| view! { <span class="error" role="alert">{message}</span> })}
+            <small class="about">{field.about}</small>
+        </label>
+    }
+    .into_any()
+}
+
+type Columns = [(Option<&'static str>, &'static str, Unit)];
+
+fn show(columns: &Columns, value: &Value, units: UnitSystem) -> String {
+    let Some(items) = value.as_array() else { return String::new() };
+    let number = |value: &Value, unit: Unit| {
+        value.as_f64().map_or_else(String::new, |number| {
+            let number = units.to_screen(number, unit);
+            let rounded = (number * 1e6).round() / 1e6;
+            rounded.to_string()
+        })
+    };
+    let lines: Vec<String> = items
+        .iter()
+        .map(|item| {
+            let cells: Vec<String> = columns
+                .iter()
+                .enumerate()
+                .map(|(index, (key, _, unit))| match key {
+                    Some(key) => number(&item[*key], *unit),
+                    None if item.is_array() => number(&item[index], *unit),
+                    None => number(item, *unit),
+                })
+                .collect();
+            cells.join("  ")
+        })
+        .collect();
+    lines.join("\n")
+}
+
+/// One item a line; cells apart by spaces, tabs or semicolons.
+fn read(columns: &Columns, item: &Shape, text: &str, units: UnitSystem) -> Result<Value, String> {
+    let mut items = Vec::new();
+    for (index, line) in text.lines().enumerate() {
+        if line.trim().is_empty() {
+            continue;
+        }
+        let cells: Vec<f64> = line
+            .split([' ', '\t', ';', '\u{202f}', '\u{a0}'])
+            .filter(|cell| !cell.is_empty())
+            .map(parse)
+            .collect::<Result<Option<Vec<f64>>, ()>>()
+            .ok()
+            .flatten()
+            .filter(|cells| cells.len() == columns.len())
+            .ok_or_else(|| {
+                format!("line {} must hold {} numbers apart by spaces", index + 1, columns.len())
+            })?;
+        let cells: Vec<Value> = cells
+            .into_iter()
+            .zip(columns)
+            .map(|(cell, (_, _, unit))| units.to_file(cell, *unit).into())
+            .collect();
+        items.push(match item {
+            Shape::Pair(_) => Value::Array(cells),
+            Shape::Object(_) => {
+                let mut object = Map::new();
+                for (cell, (key, _, _)) in cells.into_iter().zip(columns) {
+                    object.insert(key.unwrap_or_default().to_owned(), cell);
+                }
+                Value::Object(object)
+            }
+            _ => cells.into_iter().next().unwrap_or(Value::Null),
+        });
+    }
+    Ok(Value::Array(items))
+}
+
+/// Whether two lists hold the same numbers, but for rounding by a change of units.
+fn near(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Array(a), Value::Array(b)) => {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| near(a, b))
+        }
+        (Value::Object(a), Value::Object(b)) => {
+            a.len() == b.len() && a.iter().all(|(key, a)| b.get(key).is_some_and(|b| near(a, b)))
+        }
+        (Value::Number(a), Value::Number(b)) => {
+            let (a, b) = (a.as_f64().unwrap_or(0.0), b.as_f64().unwrap_or(0.0));
+            (a - b).abs() <= 1e-5 * b.abs().max(1e-3)
+        }
+        (Value::Array(a), Value::Null) => a.is_empty(),
+        _ => a == b,
+    }
+}

@@ -1,0 +1,144 @@
+//! Starting values: what a new station or another kind of work begins with, so that the job can be
+//! worked out while the rest is being typed. They are round numbers of an ordinary small die.
+
+use serde_json::{Map, Value};
+
+/// What a kind begins with; `tag` tells which list of kinds the word is from.
+///
+/// As text, which is a tenth of the code that building the same values takes.
+pub fn start(tag: &str, word: &str) -> Value {
+    let text = match (tag, word) {
+        ("outline", "circle") => r#"{"circle": {"diameter_mm": 20}}"#,
+        ("outline", "rectangle") => r#"{"rectangle": {"width_mm": 40, "depth_mm": 20}}"#,
+        ("outline", "slot") => r#"{"slot": {"length_mm": 30, "width_mm": 10}}"#,
+        ("outline", "path") => r#"{"path": {"points": [[-20, 0], [20, 0]], "closed": false}}"#,
+        ("outline", _) => r#"{"length_mm": 60}"#,
+
+        ("op", "cut") => {
+            r#"{"op": "cut", "kind": "pierce", "outline": {"circle": {"diameter_mm": 20}}, "entry_mm": 4}"#
+        }
+        ("op", "bend") => {
+            r#"{"op": "bend", "kind": "wipe", "length_mm": 60, "punch_radius_mm": 3, "die_radius_mm": 3, "entry_mm": 12}"#
+        }
+        ("op", "flange") => {
+            r#"{"op": "flange", "kind": "straight", "length_mm": 60, "punch_radius_mm": 3, "die_radius_mm": 3, "entry_mm": 12}"#
+        }
+        ("op", "hem") => r#"{"op": "hem", "kind": "open", "length_mm": 60, "entry_mm": 8}"#,
+        ("op", "hole_flange") => {
+            r#"{"op": "hole_flange", "hole_diameter_mm": 8, "flange_diameter_mm": 14, "entry_mm": 8}"#
+        }
+        ("op", "draw") => {
+            r#"{"op": "draw", "kind": "first", "blank_diameter_mm": 90, "punch_diameter_mm": 50, "depth_mm": 25, "die_radius_mm": 6, "punch_radius_mm": 6, "entry_mm": 25}"#
+        }
+        ("op", "squeeze") => {
+            r#"{"op": "squeeze", "kind": "emboss", "area_mm2": 200, "pressure_mpa": 350, "entry_mm": 0.5}"#
+        }
+        ("op", "spring") => {
+            r#"{"op": "spring", "kind": "gas", "force_kn": 5, "stroke_mm": 25, "force_rise": 1.4, "entry_mm": 15}"#
+        }
+        ("op", "table") => {
+            r#"{"op": "table", "points": [{"height_mm": 5, "force_kn": 0}, {"height_mm": 0, "force_kn": 20}]}"#
+        }
+
+        ("kind", "crank") => r#"{"kind": "crank", "stroke_mm": 100}"#,
+        ("kind", "hydraulic") => r#"{"kind": "hydraulic", "stroke_mm": 200}"#,
+        ("kind", "table") => {
+            r#"{"kind": "table", "stroke_mm": 100, "points": [{"height_mm": 0, "force_kn": 600}, {"height_mm": 100, "force_kn": 200}]}"#
+        }
+        ("kind", "coil") => {
+            r#"{"kind": "coil", "preload_kn": 2, "rate_kn_per_mm": 0.1, "entry_mm": 10}"#
+        }
+        ("kind", "gas") => {
+            r#"{"kind": "gas", "force_kn": 5, "stroke_mm": 25, "force_rise": 1.4, "entry_mm": 10}"#
+        }
+        ("kind", "elastomer") => {
+            r#"{"kind": "elastomer", "entry_mm": 5, "points": [{"travel_mm": 0, "force_kn": 0}, {"travel_mm": 5, "force_kn": 5}]}"#
+        }
+        ("kind", "cushion") => r#"{"kind": "cushion", "force_kn": 20, "entry_mm": 30}"#,
+        ("kind", "slope") => r#"{"kind": "slope", "depth_mm": 1, "direction_deg": 0}"#,
+        ("kind", "roof") => r#"{"kind": "roof", "depth_mm": 1, "direction_deg": 0}"#,
+        ("kind", "zigzag") => {
+            r#"{"kind": "zigzag", "depth_mm": 1, "direction_deg": 0, "ridges": 3}"#
+        }
+        ("kind", _) => r#"{"kind": "flat"}"#,
+        _ => "null",
+    };
+    serde_json::from_str(text).unwrap_or(Value::Null)
+}
+
+/// A new piece of work of the first kind.
+pub fn new_work() -> Value {
+    start("op", "cut")
+}
+
+/// A new station after the others, one pitch to the right of the last.
+pub fn new_station(stations: &[Value]) -> Value {
+    let last = |key: &str| stations.last().and_then(|station| station[key].as_f64());
+    let before = stations.len().checked_sub(2).and_then(|i| stations[i]["x_mm"].as_f64());
+    let pitch = match (before, last("x_mm")) {
+        (Some(before), Some(last)) => last - before,
+        _ => 100.0,
+    };
+    let x = last("x_mm").map_or(0.0, |last| last + pitch);
+    let position = stations
+        .iter()
+        .enumerate()
+        .map(|(i, station)| station["strip_position"].as_u64().unwrap_or(i as u64 + 1))
+        .max()
+        .map_or(1, |last| last + 1);
+    let mut station = Map::new();
+    station.insert("name".into(), format!("Station {position}").into());
+    station.insert("x_mm".into(), x.into());
+    station.insert("y_mm".into(), last("y_mm").unwrap_or(0.0).into());
+    station.insert("strip_position".into(), position.into());
+    station.insert("work".into(), Value::Array(vec![new_work()]));
+    Value::Object(station)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use evenstroke_job::{
+        Job,
+        demo::DEMOS,
+        spec::{Shape, WORK},
+    };
+
+    /// A demo with its first station's work replaced.
+    fn job_with(work: Value) -> Value {
+        let mut job: Value = serde_json::from_str(DEMOS[0].text).expect("demo is JSON");
+        job["stations"][0]["work"] = Value::Array(vec![work]);
+        job
+    }
+
+    #[test]
+    fn every_operation_starts_as_a_job_that_can_be_worked_out() {
+        let Shape::Tagged { kinds, .. } = &WORK else { unreachable!("work is told by its op") };
+        for (word, ..) in *kinds {
+            let job = job_with(start("op", word));
+            assert!(Job::from_value(&job).is_ok(), "{word}: {:?}", Job::from_value(&job).err());
+        }
+    }
+
+    #[test]
+    fn every_outline_and_tool_shear_starts_as_a_job_that_can_be_worked_out() {
+        for outline in ["circle", "rectangle", "slot", "path", "length_mm"] {
+            for shear in ["flat", "slope", "roof", "zigzag"] {
+                let mut cut = start("op", "cut");
+                cut["outline"] = start("outline", outline);
+                cut["tool_shear"] = start("kind", shear);
+                let job = job_with(cut);
+                assert!(Job::from_value(&job).is_ok(), "{outline} {shear}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_new_station_follows_the_last_by_one_pitch() {
+        let job: Value = serde_json::from_str(DEMOS[0].text).expect("demo is JSON");
+        let stations = job["stations"].as_array().expect("stations are a list");
+        let new = new_station(stations);
+        assert_eq!(new["x_mm"].as_f64(), Some(360.0));
+        assert_eq!(new["strip_position"].as_u64(), Some(6));
+    }
+}

@@ -1,0 +1,263 @@
+//! The state of the page: the job being edited, its history, and what follows from it.
+
+use crate::{browser, path::Path};
+use evenstroke_chart::job::Scene;
+use evenstroke_job::{Job, Refused, demo::DEMOS, units::UnitSystem};
+use leptos::prelude::*;
+use press_load::{Check, Length, Placement, StripState};
+use serde_json::Value;
+use std::{ops::Deref, sync::Arc};
+
+/// Edits of the same field closer together than this are one step of undo.
+const SAME_EDIT_MS: f64 = 1_500.0;
+/// Steps of undo that are kept; a job is some kilobytes.
+const MOST_STEPS: usize = 500;
+
+/// A value that signals share instead of copying; two are equal if they are the same one.
+#[derive(Debug)]
+pub struct Shared<T>(Arc<T>);
+
+impl<T> Shared<T> {
+    /// Shares `value`.
+    pub fn new(value: T) -> Self {
+        Self(Arc::new(value))
+    }
+}
+
+impl<T> Clone for Shared<T> {
+    fn clone(&self) -> Self {
+        Self(Arc::clone(&self.0))
+    }
+}
+
+impl<T> PartialEq for Shared<T> {
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
+impl<T> Deref for Shared<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+/// What was, and what was taken back.
+#[derive(Default)]
+struct History {
+    past: Vec<Shared<Value>>,
+    future: Vec<Shared<Value>>,
+    /// Field and time of the last edit.
+    last: Option<(String, f64)>,
+}
+
+/// The one store of the page; everything else is derived from it.
+#[derive(Clone, Copy)]
+pub struct Store {
+    /// The job as JSON, which may be incomplete while it is being typed.
+    pub document: RwSignal<Shared<Value>>,
+    history: RwSignal<History>,
+    /// Where the die is while it is being dragged.
+    pub dragged: RwSignal<Option<Placement>>,
+    /// Where the slide is, if somebody has moved it.
+    pub slide_height: RwSignal<Option<Length>>,
+    /// The strip state looked at.
+    pub strip_state: RwSignal<StripState>,
+    /// Units on screen.
+    pub units: RwSignal<UnitSystem>,
+    /// Why a file could not be opened: its name and what is wrong.
+    pub refused_file: RwSignal<Option<(String, String)>>,
+    /// The document understood, or why not.
+    pub outcome: Memo<Result<Shared<Job>, Shared<Refused>>>,
+    /// The last job that could be understood.
+    pub job: Memo<Shared<Job>>,
+    /// Where the die stands, dragged or not.
+    pub placement: Memo<Placement>,
+    /// The job judged where the die stands.
+    pub check: Memo<Shared<Check>>,
+}
+
+impl Store {
+    /// A store that holds the page's own job, or the first demo.
+    pub fn new() -> Self {
+        let text = browser::embedded_job().unwrap_or_else(|| DEMOS[0].text.to_owned());
+        let (value, refused) = match evenstroke_job::read::read_text(&text) {
+            Ok(value) => (value, None),
+            Err(refused) => {
+                (demo_value(), Some(("the job in this page".to_owned(), refused.to_string())))
+            }
+        };
+        let document = RwSignal::new(Shared::new(value));
+        let dragged = RwSignal::new(None);
+        let outcome = Memo::new(move |_| {
+            document.with(|value| Job::from_value(value)).map(Shared::new).map_err(Shared::new)
+        });
+        let job = Memo::new(move |last: Option<&Shared<Job>>| match (outcome.get(), last) {
+            (Ok(job), _) => job,
+            (Err(_), Some(last)) => last.clone(),
+            (Err(_), None) => fallback_job(),
+        });
+        let placement =
+            Memo::new(move |_| dragged.get().unwrap_or_else(|| job.with(|job| job.die.placement)));
+        let check = Memo::new(move |_| job.with(|job| Shared::new(job.check_at(placement.get()))));
+        Self {
+            document,
+            history: RwSignal::new(History::default()),
+            dragged,
+            slide_height: RwSignal::new(None),
+            strip_state: RwSignal::new(StripState::Full),
+            units: RwSignal::new(UnitSystem::Metric),
+            refused_file: RwSignal::new(refused),
+            outcome,
+            job,
+            placement,
+            check,
+        }
+    }
+
+    /// What is looked at; without where the slide is, the slide stands at the peak.
+    pub fn scene(&self) -> Scene {
+        Scene {
+            units: self.units.get(),
+            slide_height: self.slide_height.get(),
+            placement: self.placement.get(),
+            strip_state: self.state_in_view(),
+        }
+    }
+
+    /// The strip state looked at, the full strip if this die does not go through it.
+    pub fn state_in_view(&self) -> StripState {
+        let state = self.strip_state.get();
+        if self.check.with(|check| check.strip_states.contains(&state)) {
+            state
+        } else {
+            StripState::Full
+        }
+    }
+
+    /// Changes the document as one step of undo; edits of the same `field` in quick succession are
+    /// one step.
+    pub fn edit(&self, field: &str, change: impl FnOnce(&mut Value)) {
+        let before = self.document.get_untracked();
+        let mut value = (*before).clone();
+        change(&mut value);
+        if value == *before {
+            return;
+        }
+        let now = browser::now_ms();
+        self.history.update(|history| {
+            let goes_on = history
+                .last
+                .as_ref()
+                .is_some_and(|(last, at)| last == field && now - at < SAME_EDIT_MS);
+            if !goes_on || history.past.is_empty() {
+                history.past.push(before);
+                if history.past.len() > MOST_STEPS {
+                    history.past.remove(0);
+                }
+            }
+            history.future.clear();
+            history.last = Some((field.to_owned(), now));
+        });
+        self.document.set(Shared::new(value));
+    }
+
+    /// Puts a value at a place.
+    pub fn set(&self, path: &Path, value: Value) {
+        self.edit(&path.to_string(), |document| path.set(document, value));
+    }
+
+    /// Takes away what stands at a place.
+    pub fn remove(&self, path: &Path) {
+        self.edit(&path.to_string(), |document| path.remove(document));
+    }
+
+    /// Takes the last step back.
+    pub fn undo(&self) {
+        self.step(|history| (&mut history.past, &mut history.future));
+    }
+
+    /// Takes back the taking back.
+    pub fn redo(&self) {
+        self.step(|history| (&mut history.future, &mut history.past));
+    }
+
+    fn step(
+        &self,
+        ends: impl FnOnce(&mut History) -> (&mut Vec<Shared<Value>>, &mut Vec<Shared<Value>>),
+    ) {
+        let current = self.document.get_untracked();
+        let mut found = None;
+        self.history.update(|history| {
+            history.last = None;
+            let (from, to) = ends(history);
+            if let Some(value) = from.pop() {
+                to.push(current);
+                found = Some(value);
+            }
+        });
+        if let Some(value) = found {
+            self.document.set(value);
+        }
+    }
+
+    /// Whether there is a step to take back.
+    pub fn can_undo(&self) -> bool {
+        self.history.with(|history| !history.past.is_empty())
+    }
+
+    /// Whether there is a step to take again.
+    pub fn can_redo(&self) -> bool {
+        self.history.with(|history| !history.future.is_empty())
+    }
+
+    /// Opens the text of a job file. What is refused leaves the open job alone.
+    pub fn open(&self, name: &str, text: &str) {
+        let read = evenstroke_job::read::read_text(text)
+            .and_then(|value| Job::from_value(&value).map(|_| value));
+        match read {
+            Ok(value) => {
+                self.refused_file.set(None);
+                self.slide_height.set(None);
+                self.strip_state.set(StripState::Full);
+                self.edit("the whole job", |document| *document = value);
+                self.history.update(|history| history.last = None);
+            }
+            Err(refused) => {
+                self.refused_file.set(Some((name.to_owned(), refused.to_string())));
+            }
+        }
+    }
+
+    /// Puts the die where it was dragged, as one step of undo.
+    pub fn drop_die(&self) {
+        if let Some(placement) = self.dragged.get_untracked() {
+            self.place(placement, "drag");
+            self.dragged.set(None);
+        }
+    }
+
+    /// Puts the die somewhere. Places are kept to a tenth of a millimetre.
+    pub fn place(&self, placement: Placement, field: &str) {
+        let tenth = |length: Length| (length.millimetres() * 10.0).round() / 10.0;
+        let path = Path::root().key("die").key("placement");
+        self.edit(field, |document| {
+            path.key("x_mm").set(document, tenth(placement.x).into());
+            path.key("y_mm").set(document, tenth(placement.y).into());
+        });
+    }
+}
+
+fn demo_value() -> Value {
+    serde_json::from_str(DEMOS[0].text).unwrap_or(Value::Null)
+}
+
+/// The first demo, which a test holds to be readable.
+fn fallback_job() -> Shared<Job> {
+    match Job::read(DEMOS[0].text) {
+        Ok(job) => Shared::new(job),
+        Err(refused) => panic!("the demo that ships with the page is refused: {refused}"),
+    }
+}

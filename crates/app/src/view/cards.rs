@@ -1,0 +1,346 @@
+//! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
+
+use super::cautions::BeforeTheFirstStroke;
+use crate::{
+    form::{new_station, new_work, object_form, shape_form},
+    path::Path,
+    store::Store,
+};
+use evenstroke_job::{
+    spec::{self, Unit},
+    words::direction_words,
+};
+use leptos::prelude::*;
+use press_load::{Length, Line};
+use serde_json::Value;
+
+/// Which card is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Card {
+    Press,
+    Stock,
+    Die,
+    Stations,
+    Job,
+}
+
+/// Fields of a station that have a place of their own, or stand in `stock` as well.
+const STATION_LEFT_OUT: [&str; 12] = [
+    "work",
+    "material",
+    "thickness_mm",
+    "thickness_tolerance_mm",
+    "tensile_mpa",
+    "shear_ratio",
+    "shear_strength_mpa",
+    "yield_mpa",
+    "penetration",
+    "separation",
+    "strength_coefficient_mpa",
+    "hardening_exponent",
+];
+/// Fields of the job that have cards of their own.
+const JOB_LEFT_OUT: [&str; 6] = ["format", "version", "press", "stock", "die", "stations"];
+
+/// All cards.
+#[component]
+pub fn Cards() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let open = RwSignal::new(None::<Card>);
+    provide_context(open);
+    let root = Path::root();
+    let fields = |spec: &'static spec::ObjectSpec,
+                  path: Path,
+                  left_out: &'static [&'static str]| {
+        move || view! { <div class="fields">{object_form(spec, &path, left_out)}</div> }.into_any()
+    };
+    let press = fields(&spec::PRESS, root.key("press"), &[]);
+    let stock = fields(&spec::STOCK, root.key("stock"), &[]);
+    let die = fields(&spec::DIE, root.key("die"), &[]);
+    let job = fields(&spec::JOB, root, &JOB_LEFT_OUT);
+    view! {
+        <section class="cards" aria-label="Data of the job">
+            <CardFrame
+                card=Card::Press
+                title=move || name_or(store.job.with(|job| job.press_name.clone()), "Press")
+                summary=press_summary(store)
+                body=press
+            />
+            <CardFrame card=Card::Stock title=|| "Stock".to_owned() summary=stock_summary(store) body=stock />
+            <CardFrame card=Card::Die title=|| "Die".to_owned() summary=die_summary(store) body=die />
+            <CardFrame
+                card=Card::Stations
+                title=move || {
+                    let count = store.job.with(|job| job.stations.len());
+                    if count == 1 { "1 station".to_owned() } else { format!("{count} stations") }
+                }
+                summary=move || {
+                    store.job.with(|job| {
+                        let names: Vec<&str> = job.stations.iter().map(|s| s.name.as_str()).collect();
+                        names.join(" · ")
+                    })
+                }
+                body=|| view! { <Stations /> }.into_any()
+            />
+            <CardFrame
+                card=Card::Job
+                title=|| "Title, note, method".to_owned()
+                summary=move || store.job.with(|job| job.note.clone())
+                body=job
+            />
+            <BeforeTheFirstStroke />
+        </section>
+    }
+}
+
+fn name_or(name: String, otherwise: &str) -> String {
+    if name.is_empty() { otherwise.to_owned() } else { name }
+}
+
+/// A card: its heading opens and closes it.
+#[component]
+fn CardFrame(
+    card: Card,
+    #[prop(into)] title: Signal<String>,
+    #[prop(into)] summary: Signal<String>,
+    body: impl Fn() -> AnyView + Send + Sync + 'static,
+) -> impl IntoView {
+    let open = expect_context::<RwSignal<Option<Card>>>();
+    let is_open = Memo::new(move |_| open.get() == Some(card));
+    let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
+    view! {
+        <section class="card" class:open=is_open class:aside=move || open.get().is_some_and(|o| o != card)>
+            <h2>
+                <button class="card-head" aria-expanded=move || is_open.get().to_string() on:click=toggle>
+                    <span class="card-title">{title}</span>
+                    <span class="card-summary">{summary}</span>
+                    <span class="chevron" aria-hidden="true"></span>
+                </button>
+            </h2>
+            {move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> })}
+        </section>
+    }
+}
+
+fn press_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
+    move || {
+        let units = store.units.get();
+        store.job.with(|job| {
+            let press = &job.press;
+            let mm = |length: Length| units.show_entered(length.millimetres(), Unit::Mm);
+            let mut parts = Vec::new();
+            match press.rated_force {
+                Some(force) => parts.push(units.show_entered(force.kilonewtons(), Unit::Kn)),
+                None => parts.push("rated force not entered".to_owned()),
+            }
+            use press_load::press::Drive;
+            parts.push(match &press.drive {
+                Drive::Crank { rating_height: Some(height), stroke, .. } => {
+                    format!("at {} · crank, stroke {}", mm(*height), mm(*stroke))
+                }
+                Drive::Crank { stroke, .. } => format!("crank, stroke {}", mm(*stroke)),
+                Drive::Hydraulic { stroke } => format!("hydraulic, stroke {}", mm(*stroke)),
+                Drive::Table { stroke, .. } => {
+                    format!("capacity from its card, stroke {}", mm(*stroke))
+                }
+            });
+            if let Some(suspension) = press.suspension {
+                let points = suspension.points();
+                parts.push(if points == 1 {
+                    "1 point".to_owned()
+                } else {
+                    format!("{points} points")
+                });
+            }
+            parts.join(" · ")
+        })
+    }
+}
+
+fn stock_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
+    move || {
+        let units = store.units.get();
+        store.job.with(|job| {
+            let thickness = Length::from_metres(job.stock.thickness_m.on(Line::Nominal));
+            let (low, high) =
+                (job.stock.tensile_pa.low() * 1e-6, job.stock.tensile_pa.high() * 1e-6);
+            let strength = if low == high {
+                units.show_entered(high, Unit::Mpa)
+            } else {
+                format!("{}–{}", units.entered(low, Unit::Mpa), units.show_entered(high, Unit::Mpa))
+            };
+            let material = name_or(job.material.clone(), "material not named");
+            format!(
+                "{material} · {} · {strength}",
+                units.show_entered(thickness.millimetres(), Unit::Mm)
+            )
+        })
+    }
+}
+
+fn die_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
+    move || {
+        let units = store.units.get();
+        store.job.with(|job| {
+            let number = |length: Length| units.entered(length.millimetres(), Unit::Mm);
+            let show = |length: Length| units.show_entered(length.millimetres(), Unit::Mm);
+            let size = job.die.footprint.map_or_else(
+                || "size not entered".to_owned(),
+                |area| format!("{} × {}", number(area.width), show(area.depth)),
+            );
+            let height = job.die.shut_height.map_or_else(
+                || "height not entered".to_owned(),
+                |h| format!("closed height {}", show(h)),
+            );
+            let at = job.die.placement;
+            format!("{size} · {height} · {}", direction_words(at.x, at.y, units))
+        })
+    }
+}
+
+/// The list of stations; one is open at a time.
+#[component]
+fn Stations() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let path = Path::root().key("stations");
+    let list = path.clone();
+    let count = Memo::new(move |_| {
+        store
+            .document
+            .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
+    });
+    let open = RwSignal::new(None::<usize>);
+    let add = {
+        let path = path.clone();
+        move |_| {
+            store.edit("add a station", |document| {
+                let new = new_station(
+                    path.get(document).and_then(Value::as_array).map_or(&[], Vec::as_slice),
+                );
+                if let Some(Value::Array(stations)) = document.get_mut("stations") {
+                    stations.push(new);
+                } else {
+                    path.set(document, Value::Array(vec![new]));
+                }
+            });
+            open.set(count.get_untracked().checked_sub(1));
+        }
+    };
+    view! {
+        <ul class="stations">
+            <For each=move || 0..count.get() key=|index| *index let:index>
+                <StationItem index=index open=open />
+            </For>
+        </ul>
+        <button class="button" on:click=add>"Add a station"</button>
+    }
+}
+
+/// One station: its name, and when open its fields and work.
+#[component]
+fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let path = Path::root().key("stations").item(index);
+    let is_open = Memo::new(move |_| open.get() == Some(index));
+    let head = {
+        let path = path.clone();
+        Memo::new(move |_| {
+            store.document.with(|document| {
+                let station = path.get(document).unwrap_or(&Value::Null);
+                let name = match station["name"].as_str() {
+                    Some(name) if !name.is_empty() => name.to_owned(),
+                    _ => format!("Station {}", index + 1),
+                };
+                let work: Vec<&str> = station["work"]
+                    .as_array()
+                    .map(|work| work.iter().map(work_word).collect())
+                    .unwrap_or_default();
+                let work = if work.is_empty() { "idle".to_owned() } else { work.join(", ") };
+                (name, work)
+            })
+        })
+    };
+    let remove = {
+        let path = path.clone();
+        move |_| {
+            open.set(None);
+            store.edit("remove a station", |document| path.remove(document));
+        }
+    };
+    let only_one = move || {
+        store.document.with(|document| document["stations"].as_array().map_or(0, Vec::len) <= 1)
+    };
+    let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(index) });
+    let body = move || {
+        let remove = remove.clone();
+        view! {
+            <div class="station-body">
+                <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
+                <WorkList path=path.key("work") />
+                <button class="button quiet" disabled=only_one on:click=remove>
+                    "Remove this station"
+                </button>
+            </div>
+        }
+    };
+    view! {
+        <li class="station" class:open=is_open>
+            <button class="station-head" aria-expanded=move || is_open.get().to_string() on:click=toggle>
+                <span class="number" aria-hidden="true">{index + 1}</span>
+                <span class="card-title">{move || head.get().0}</span>
+                <span class="card-summary">{move || head.get().1}</span>
+            </button>
+            {move || is_open.get().then(|| body())}
+        </li>
+    }
+}
+
+/// What a piece of work is called in a list.
+fn work_word(work: &Value) -> &str {
+    match work["op"].as_str() {
+        Some("cut") => work["kind"].as_str().unwrap_or("cut"),
+        Some(op) => op,
+        None => "work",
+    }
+}
+
+/// The work of a station.
+#[component]
+fn WorkList(path: Path) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let list = path.clone();
+    let count = Memo::new(move |_| {
+        store
+            .document
+            .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
+    });
+    let items_path = path.clone();
+    let item = move |index: usize| {
+        let path = items_path.item(index);
+        let remove = {
+            let path = path.clone();
+            move |_| store.edit("remove work", |document| path.remove(document))
+        };
+        view! {
+            <fieldset class="group work">
+                <legend>{format!("Work {}", index + 1)}</legend>
+                <div class="fields">{shape_form(&spec::WORK, &path, false)}</div>
+                <button class="button quiet" on:click=remove>"Remove this work"</button>
+            </fieldset>
+        }
+    };
+    let add = move |_| {
+        store.edit("add work", |document| {
+            let mut work =
+                path.get(document).and_then(Value::as_array).cloned().unwrap_or_default();
+            work.push(new_work());
+            path.set(document, Value::Array(work));
+        });
+    };
+    view! {
+        <For each=move || 0..count.get() key=|index| *index let:index>
+            {item(index)}
+        </For>
+        <button class="button" on:click=add>"Add work"</button>
+    }
+}

@@ -1,0 +1,47 @@
+//! What else to mind, beside the verdict.
+
+use crate::store::Store;
+use evenstroke_job::words;
+use leptos::prelude::*;
+
+/// The cautions of this job and those that always hold.
+#[component]
+pub fn Cautions() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let cautions = Memo::new(move |_| {
+        store.job.with(|job| {
+            store.check.with(|check| words::all_cautions(job, check, store.units.get()))
+        })
+    });
+    view! {
+        <section class="cautions" aria-labelledby="cautions-title">
+            <h3 id="cautions-title">"Cautions"</h3>
+            <ul>
+                {move || {
+                    cautions.get().into_iter().map(|(_, text)| view! { <li>{text}</li> }).collect_view()
+                }}
+            </ul>
+        </section>
+    }
+}
+
+/// The cautions in a line, always in view beside the verdict.
+#[component]
+pub fn BeforeTheFirstStroke() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let found = move || {
+        store.job.with(|job| store.check.with(|check| check.cautions.len() + job.assumptions.len()))
+    };
+    let more = move || match found() {
+        0 => String::new(),
+        1 => " One caution for this job stands under the limits.".to_owned(),
+        count => format!(" {count} cautions for this job stand under the limits."),
+    };
+    view! {
+        <aside class="first-stroke" aria-label="Before the first stroke">
+            <strong>"Before the first stroke"</strong>
+            " lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide."
+            {more}
+        </aside>
+    }
+}

@@ -1,0 +1,112 @@
+//! Title, verdict and what one does with the job as a whole.
+
+use crate::{files, store::Store};
+use evenstroke_job::{units::UnitSystem, words};
+use leptos::{prelude::*, web_sys};
+
+/// The bar at the top.
+#[component]
+pub fn Header(
+    /// Whether the set-up sheet is shown.
+    sheet_open: RwSignal<bool>,
+    /// Whether the list of jobs is shown.
+    jobs_open: RwSignal<bool>,
+) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let title = move || {
+        store.document.with(|document| match document["title"].as_str() {
+            Some(title) if !title.is_empty() => title.to_owned(),
+            _ => "Untitled job".to_owned(),
+        })
+    };
+    let undo_by_key = move |event: &web_sys::KeyboardEvent| {
+        let command = event.ctrl_key() || event.meta_key();
+        match (command, event.key().to_lowercase().as_str(), event.shift_key()) {
+            (true, "z", false) => store.undo(),
+            (true, "z", true) | (true, "y", _) => store.redo(),
+            _ => return,
+        }
+        event.prevent_default();
+    };
+    let _ = window_event_listener(leptos::ev::keydown, move |event| undo_by_key(&event));
+    view! {
+        <header class="bar">
+            <button class="button" on:click=move |_| jobs_open.set(true)>"Jobs"</button>
+            <h1>{title}</h1>
+            <Verdict />
+            <div class="actions">
+                <button
+                    class="button icon"
+                    aria-label="Undo"
+                    title="Undo (Ctrl Z)"
+                    disabled=move || !store.can_undo()
+                    on:click=move |_| store.undo()
+                >
+                    <span aria-hidden="true">"↶"</span>
+                </button>
+                <button
+                    class="button icon"
+                    aria-label="Redo"
+                    title="Redo (Ctrl Y)"
+                    disabled=move || !store.can_redo()
+                    on:click=move |_| store.redo()
+                >
+                    <span aria-hidden="true">"↷"</span>
+                </button>
+                <select
+                    class="button"
+                    aria-label="Units"
+                    on:change=move |event| {
+                        let key = event_target_value(&event);
+                        if let Some(units) = UnitSystem::ALL.into_iter().find(|u| u.key() == key) {
+                            store.units.set(units);
+                        }
+                    }
+                >
+                    {UnitSystem::ALL
+                        .map(|units| {
+                            let selected = move || store.units.get() == units;
+                            view! {
+                                <option value=units.key() selected=selected>{units.label()}</option>
+                            }
+                        })
+                        .collect_view()}
+                </select>
+                <button class="button" on:click=move |_| files::save_job(store)>"Save file"</button>
+                <button class="button" on:click=move |_| sheet_open.set(true)>"Set-up sheet"</button>
+            </div>
+        </header>
+    }
+}
+
+/// The verdict and the one sentence that says why.
+#[component]
+fn Verdict() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let outdated = move || store.outcome.with(Result::is_err);
+    let state = move || {
+        if outdated() { "outdated" } else { store.check.with(|check| check.verdict.key()) }
+    };
+    let headline = move || {
+        if outdated() {
+            "Not worked out"
+        } else {
+            store.check.with(|check| words::verdict_words(check.verdict))
+        }
+    };
+    let reason = move || match store.outcome.get() {
+        Ok(_) => store
+            .job
+            .with(|job| store.check.with(|check| words::reason(job, check, store.units.get()))),
+        Err(refused) => refused.0.first().map_or_else(String::new, ToString::to_string),
+    };
+    let checked = move || store.check.with(|check| words::checked_words(check));
+    view! {
+        <div class="verdict" role="status" aria-live="polite">
+            <strong class=move || format!("badge state-{}", state())>{headline}</strong>
+            <span class="reason">
+                {reason} " " <span class="checked">{move || (!outdated()).then(checked)}</span>
+            </span>
+        </div>
+    }
+}

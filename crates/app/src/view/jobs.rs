@@ -1,0 +1,85 @@
+//! Opening a job: a demo or a file; and what is wrong with a file that was refused.
+
+use crate::{files, store::Store};
+use evenstroke_job::demo::DEMOS;
+use leptos::prelude::*;
+
+/// The list of jobs to open.
+#[component]
+pub fn Jobs(
+    /// Whether it is shown.
+    open: RwSignal<bool>,
+) -> impl IntoView {
+    let store = expect_context::<Store>();
+    view! {
+        <Show when=move || open.get()>
+            <div class="veil" on:click=move |_| open.set(false)></div>
+            <section
+                class="dialog"
+                role="dialog"
+                aria-modal="true"
+                aria-labelledby="jobs-title"
+                on:keydown=move |event| if event.key() == "Escape" { open.set(false) }
+            >
+                <div class="panel-head">
+                    <h2 id="jobs-title">"Open a job"</h2>
+                    <button class="button" autofocus on:click=move |_| open.set(false)>"Close"</button>
+                </div>
+                <label class="button file">
+                    "Open a file"
+                    <input
+                        type="file"
+                        accept=".json,application/json"
+                        on:change=move |event| {
+                            files::open_chosen(store, &event);
+                            open.set(false);
+                        }
+                    />
+                </label>
+                <h3>"Invented demos"</h3>
+                <ul class="job-list">
+                    {DEMOS
+                        .iter()
+                        .map(|demo| {
+                            let choose = move |_| {
+                                store.open(demo.label, demo.text);
+                                open.set(false);
+                            };
+                            view! {
+                                <li>
+                                    <button class="button wide" on:click=choose>{demo.label}</button>
+                                </li>
+                            }
+                        })
+                        .collect_view()}
+                </ul>
+                <p class="about">
+                    "The job that is open stays in the history: Undo brings it back."
+                </p>
+            </section>
+        </Show>
+    }
+}
+
+/// Why a file could not be opened. The open job stays as it is.
+#[component]
+pub fn RefusedFile() -> impl IntoView {
+    let store = expect_context::<Store>();
+    move || {
+        store.refused_file.get().map(|(name, message)| {
+            let lines: Vec<String> = message.lines().map(str::to_owned).collect();
+            view! {
+                <section class="refused" role="alert">
+                    <div class="panel-head">
+                        <h2>{format!("{name} was not opened")}</h2>
+                        <button class="button" on:click=move |_| store.refused_file.set(None)>
+                            "Close"
+                        </button>
+                    </div>
+                    <p>"The job that is open is unchanged. The file says:"</p>
+                    <ul>{lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
+                </section>
+            }
+        })
+    }
+}

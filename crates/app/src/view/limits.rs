@@ -1,0 +1,102 @@
+//! The limits, worst first, each with its share as a labelled bar.
+
+use super::cautions::Cautions;
+use crate::store::Store;
+use evenstroke_job::words;
+use leptos::prelude::*;
+use press_load::{Limit, LimitId, State};
+
+/// Largest share that a bar shows; beyond it the bar is full and the number tells.
+const WIDEST_SHARE: f64 = 1.25;
+
+/// The panel of limits, and the cautions under them.
+#[component]
+pub fn Limits() -> impl IntoView {
+    let store = expect_context::<Store>();
+    let order = Memo::new(move |_| {
+        store.check.with(|check| {
+            words::worst_first(check).iter().map(|limit| limit.id).collect::<Vec<LimitId>>()
+        })
+    });
+    view! {
+        <section class="panel limits" aria-labelledby="limits-title">
+            <div class="panel-head">
+                <h2 id="limits-title">"Limits"</h2>
+                <span>"worst first · upper line"</span>
+            </div>
+            <ul class="limit-list">
+                <For each=move || order.get() key=|id| *id let:id>
+                    <LimitRow id=id />
+                </For>
+            </ul>
+            <Cautions />
+        </section>
+    }
+}
+
+/// One limit.
+#[component]
+fn LimitRow(id: LimitId) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let limit = Memo::new(move |_| store.check.with(|check| *check.limit(id)));
+    let share = move || limit.get().outcome.map(|used| used.share).ok();
+    let tag = move || {
+        let limit = limit.get();
+        match limit.outcome {
+            Ok(used) => {
+                format!("{} {}", words::state_word(limit.state), words::share_words(used.share))
+            }
+            Err(_) => words::state_word(limit.state).to_owned(),
+        }
+    };
+    let detail = move || {
+        store.job.with(|job| {
+            store
+                .check
+                .with(|check| words::limit_words(job, check, &limit.get(), store.units.get()))
+        })
+    };
+    let near = move || {
+        store.job.with(|job| {
+            job.settings.near_share.unwrap_or_else(|| {
+                job.press
+                    .frame
+                    .unwrap_or(press_load::press::Frame::StraightSide)
+                    .default_near_share()
+            })
+        })
+    };
+    let percent = |share: f64| format!("{:.2}%", (share / WIDEST_SHARE).clamp(0.0, 1.0) * 100.0);
+    let look_there = move || {
+        let Limit { outcome: Ok(used), .. } = limit.get() else { return };
+        if let Some(height) = used.at_height {
+            store.slide_height.set(Some(height));
+            store.strip_state.set(used.strip_state);
+        }
+    };
+    let goes_somewhere = move || limit.get().outcome.is_ok_and(|used| used.at_height.is_some());
+    let class = move || format!("limit state-{}", limit.get().state.key());
+    view! {
+        <li class=class>
+            <button
+                class="limit-row"
+                disabled=move || !goes_somewhere()
+                title="Move the slide there"
+                on:click=move |_| look_there()
+            >
+                <span class="limit-name">{words::limit_label(id)}</span>
+                <span class="tag">{tag}</span>
+                <span class="track" aria-hidden="true">
+                    <span class="fill" style:width=move || percent(share().unwrap_or(0.0))></span>
+                    <span class="mark near-mark" style:left=move || percent(near())></span>
+                    <span class="mark" style:left=percent(1.0)></span>
+                </span>
+                <span class="detail">{detail}</span>
+                {move || {
+                    (limit.get().state == State::NotChecked && id.is_essential())
+                        .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
+                }}
+            </button>
+        </li>
+    }
+}

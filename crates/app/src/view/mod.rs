@@ -1,0 +1,47 @@
+//! What is on the page.
+
+mod cards;
+mod cautions;
+mod header;
+mod jobs;
+mod limits;
+mod plan;
+mod sheet;
+mod stroke;
+
+use crate::store::Store;
+use evenstroke_chart::Style;
+use leptos::prelude::*;
+
+/// The whole page: header, limits, stroke chart, bolster plan, cards.
+#[component]
+pub fn Page() -> impl IntoView {
+    let store = Store::new();
+    provide_context(store);
+    let dark = crate::browser::media("(prefers-color-scheme: dark)");
+    let contrast = crate::browser::media("(prefers-contrast: more)");
+    // The charts follow the page's colours.
+    let style = Memo::new(move |_| {
+        if contrast.get() {
+            Style::high_contrast()
+        } else if dark.get() {
+            Style::dark()
+        } else {
+            Style::paper()
+        }
+    });
+    let sheet_open = RwSignal::new(false);
+    let jobs_open = RwSignal::new(false);
+    view! {
+        <header::Header sheet_open=sheet_open jobs_open=jobs_open />
+        <jobs::RefusedFile />
+        <jobs::Jobs open=jobs_open />
+        <sheet::Sheet open=sheet_open />
+        <main class="board">
+            <limits::Limits />
+            <stroke::StrokePanel style=style />
+            <plan::PlanPanel style=style />
+            <cards::Cards />
+        </main>
+    }
+}

@@ -1,0 +1,162 @@
+//! The bolster from above: where the die stands, where the load centre sits; the die is dragged
+//! here.
+
+use crate::{browser, store::Store};
+use evenstroke_chart::{ChartCanvas, PlanView, Style, bolster_plan_summary, job};
+use evenstroke_job::words::direction_words;
+use leptos::{html::Canvas, prelude::*, web_sys};
+use press_load::{Length, Placement};
+
+/// Shift by one press of an arrow key, and with Shift held, in millimetres.
+const FINE_MM: f64 = 1.0;
+const COARSE_MM: f64 = 10.0;
+
+/// Where a drag began.
+#[derive(Clone, Copy)]
+struct Drag {
+    /// Scale of the picture when it began; it may change while the die leaves the bolster.
+    view: PlanView,
+    /// Pointer, in millimetres on the bolster.
+    from: (f64, f64),
+    placement: Placement,
+}
+
+/// The bolster plan with its controls.
+#[component]
+pub fn PlanPanel(
+    /// Colours of the charts.
+    style: Memo<Style>,
+) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let canvas = NodeRef::<Canvas>::new();
+    let paper = StoredValue::new_local(None::<ChartCanvas>);
+    let view = StoredValue::new(None::<PlanView>);
+    let resized = RwSignal::new(0_u32);
+    let plan = move || {
+        store
+            .job
+            .with(|job| store.check.with(|check| job::bolster_plan(job, check, &store.scene())))
+    };
+    Effect::new(move |_| {
+        let Some(element) = canvas.get() else { return };
+        if paper.with_value(Option::is_none) {
+            browser::on_resize(&element, resized);
+            paper.set_value(ChartCanvas::new(element.clone()));
+        }
+        resized.track();
+        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+        let drawn = paper.with_value(|paper| {
+            paper
+                .as_ref()?
+                .draw_bolster_plan(size, browser::device_pixel_ratio(), &plan(), &style.get())
+                .ok()
+        });
+        view.set_value(drawn);
+    });
+
+    let drag = RwSignal::new(None::<Drag>);
+    let begin = move |event: web_sys::PointerEvent| {
+        let (Some(element), Some(view)) = (canvas.get(), view.get_value()) else { return };
+        let from = view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
+        let placement = store.placement.get_untracked();
+        if !store.job.with_untracked(|job| on_die(job, placement, from)) {
+            return;
+        }
+        let _ = element.set_pointer_capture(event.pointer_id());
+        drag.set(Some(Drag { view, from, placement }));
+    };
+    let go_on = move |event: web_sys::PointerEvent| {
+        let Some(drag) = drag.get_untracked() else { return };
+        let to = drag.view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
+        let whole =
+            |start: Length, by: f64| Length::from_millimetres((start.millimetres() + by).round());
+        store.dragged.set(Some(Placement {
+            x: whole(drag.placement.x, to.0 - drag.from.0),
+            y: whole(drag.placement.y, to.1 - drag.from.1),
+            ..drag.placement
+        }));
+    };
+    let end = move || {
+        if drag.get_untracked().is_some() {
+            drag.set(None);
+            store.drop_die();
+        }
+    };
+    let give_up = move || {
+        drag.set(None);
+        store.dragged.set(None);
+    };
+    let shift = move |x: f64, y: f64| {
+        let placement = store.placement.get_untracked();
+        store.place(
+            Placement {
+                x: placement.x + Length::from_millimetres(x),
+                y: placement.y + Length::from_millimetres(y),
+                ..placement
+            },
+            "arrow keys",
+        );
+    };
+    let by_key = move |event: web_sys::KeyboardEvent| {
+        let step = if event.shift_key() { COARSE_MM } else { FINE_MM };
+        match event.key().as_str() {
+            "ArrowLeft" => shift(-step, 0.0),
+            "ArrowRight" => shift(step, 0.0),
+            "ArrowUp" => shift(0.0, step),
+            "ArrowDown" => shift(0.0, -step),
+            "Escape" => give_up(),
+            _ => return,
+        }
+        event.prevent_default();
+    };
+    let centre = move |_| {
+        let placement = store.placement.get_untracked();
+        store.place(Placement { x: Length::ZERO, y: Length::ZERO, ..placement }, "centre the die");
+    };
+    let place_words = move || {
+        let at = store.placement.get();
+        let words = direction_words(at.x, at.y, store.units.get());
+        if words == "at the centre" {
+            "Die centre at the bolster centre".to_owned()
+        } else {
+            format!("Die centre {words} of the bolster centre")
+        }
+    };
+    view! {
+        <section class="panel plan" aria-labelledby="plan-title">
+            <div class="panel-head">
+                <h2 id="plan-title">"Bolster plan"</h2>
+                <span>{move || store.job.with(|job| job.press_name.clone())}</span>
+            </div>
+            <canvas
+                node_ref=canvas
+                class="chart"
+                class:dragging=move || drag.get().is_some()
+                tabindex="0"
+                role="application"
+                aria-roledescription="bolster plan; arrow keys shift the die"
+                aria-label=move || bolster_plan_summary(&plan())
+                on:pointerdown=begin
+                on:pointermove=go_on
+                on:pointerup=move |_| end()
+                on:pointercancel=move |_| give_up()
+                on:keydown=by_key
+            ></canvas>
+            <div class="controls">
+                <p class="place" role="status">{place_words}</p>
+                <button class="button" on:click=centre>"Centre the die"</button>
+            </div>
+        </section>
+    }
+}
+
+/// Whether a place on the bolster lies on the die; without a die size, near its centre.
+fn on_die(job: &evenstroke_job::Job, placement: Placement, (x, y): (f64, f64)) -> bool {
+    const WITHOUT_SIZE_MM: f64 = 60.0;
+    let (half_width, half_depth) =
+        job.die.placed_footprint().map_or((WITHOUT_SIZE_MM, WITHOUT_SIZE_MM), |area| {
+            (area.width.millimetres() / 2.0, area.depth.millimetres() / 2.0)
+        });
+    (x - placement.x.millimetres()).abs() <= half_width
+        && (y - placement.y.millimetres()).abs() <= half_depth
+}
