@@ -58,13 +58,17 @@ pub fn save_job(store: Store) {
 fn file_name(title: &str) -> String {
     let mut name: String = title
         .chars()
-        .map(|letter| if letter.is_alphanumeric() { letter } else { '-' })
+        .map(
+            |letter| {
+                if letter.is_ascii_alphanumeric() || !letter.is_ascii() { letter } else { '-' }
+            },
+        )
         .collect::<String>()
         .split('-')
         .filter(|part| !part.is_empty())
         .collect::<Vec<_>>()
         .join("-")
-        .to_lowercase();
+        .to_ascii_lowercase();
     name = name.chars().take(60).collect();
     if name.is_empty() { "job.json".to_owned() } else { format!("{name}.json") }
 }

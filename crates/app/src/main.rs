@@ -4,6 +4,7 @@
 //! worked out here: the page calls `press-load` by way of the job.
 
 mod browser;
+mod erased;
 mod files;
 mod form;
 mod path;

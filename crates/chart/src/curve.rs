@@ -60,7 +60,7 @@ pub(crate) fn peak(rows: &[(f64, f64)]) -> Option<(f64, f64)> {
 /// All heights at which any of the curves has a row, falling, none closer than `finest`.
 pub(crate) fn common_heights(curves: &[Rows], finest: f64) -> Vec<f64> {
     let mut heights: Vec<f64> = curves.iter().flatten().map(|row| row.0).collect();
-    heights.sort_by(|a, b| b.total_cmp(a));
+    heights.sort_unstable_by(|a, b| b.total_cmp(a));
     heights.dedup_by(|next, kept| *kept - *next <= finest);
     heights
 }

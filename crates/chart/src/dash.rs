@@ -66,7 +66,7 @@ pub(crate) fn hatching(polygon: &[Point], spacing: f64) -> Vec<Vec<Point>> {
                     })
                 })
                 .collect();
-            crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
+            crossings.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
             crossings.chunks_exact(2).map(<[Point]>::to_vec).collect::<Vec<_>>()
         })
         .collect()

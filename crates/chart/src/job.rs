@@ -174,7 +174,7 @@ fn capacity(job: &Job, kn: &impl Fn(f64) -> f64, mm: &impl Fn(Length) -> f64) ->
         }
         _ => {}
     }
-    heights.sort_by(|a, b| b.metres().total_cmp(&a.metres()));
+    heights.sort_unstable_by(|a, b| b.metres().total_cmp(&a.metres()));
     heights
         .into_iter()
         .filter_map(|height| Some((mm(height), kn(job.press.available_force(height)?.newtons()))))

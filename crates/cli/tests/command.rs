@@ -96,7 +96,7 @@ fn assert_well_formed(xml: &str) {
             continue;
         }
         elements += 1;
-        assert!(!tag.contains('<') && tag.matches('"').count() % 2 == 0, "<{tag}>");
+        assert!(!tag.contains('<') && tag.matches('"').count().is_multiple_of(2), "<{tag}>");
         let name = tag.split([' ', '\n', '/']).next().unwrap_or_default();
         assert!(name.chars().all(char::is_alphanumeric) && !name.is_empty(), "<{tag}>");
         if !tag.ends_with('/') {

@@ -6,6 +6,7 @@
 use crate::{
     Settings,
     refusal::{Refusal, Refused},
+    spec::NEXT_TO_NOTHING,
 };
 use press_load::{
     Area, Die, DieKind, Energy, Force, InputError, Length, Mass, Moment, Motion, Outline,
@@ -33,6 +34,13 @@ pub const DEFAULT_PENETRATION: f64 = 0.4;
 /// Separation where none is given, mild steel: 65–73 % of thickness on the cut edges of DC03 in a
 /// data set of the University of Stuttgart (simulated), 67–86 % burnish and rollover measured.
 pub const DEFAULT_SEPARATION: (f64, f64) = (0.65, 0.75);
+
+/// Most pieces of edge that are worked out; the largest real dies have some ten thousand.
+const MOST_PIECES: usize = 100_000;
+/// Work other than cutting costs about as much as so many pieces of edge.
+const PIECES_OF_OTHER_WORK: usize = 100;
+/// A gap between punch and die of more thicknesses than this bends nothing.
+const WIDEST_GAP: f64 = 10.0;
 
 /// What stands in for a field that nobody entered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,19 +77,24 @@ pub(crate) struct Parts {
 #[derive(Clone, Copy)]
 struct Fields<'a>(&'a Map<String, Value>);
 
+// Read hundreds of times below: kept out of line, they make the page's program smaller by kilobytes.
 impl<'a> Fields<'a> {
+    #[inline(never)]
     fn value(self, key: &str) -> Option<&'a Value> {
         self.0.get(key)
     }
 
+    #[inline(never)]
     fn number(self, key: &str) -> Option<f64> {
-        self.value(key)?.as_f64()
+        self.value(key)?.as_f64().map(or_nothing)
     }
 
+    #[inline(never)]
     fn number_or(self, key: &str, otherwise: f64) -> f64 {
         self.number(key).unwrap_or(otherwise)
     }
 
+    #[inline(never)]
     fn range(self, key: &str) -> Option<Range> {
         let value = self.value(key)?;
         match value.as_f64() {
@@ -90,38 +103,47 @@ impl<'a> Fields<'a> {
         }
     }
 
+    #[inline(never)]
     fn word(self, key: &str) -> &'a str {
         self.value(key).and_then(Value::as_str).unwrap_or_default()
     }
 
+    #[inline(never)]
     fn flag(self, key: &str) -> Option<bool> {
         self.value(key)?.as_bool()
     }
 
+    #[inline(never)]
     fn object(self, key: &str) -> Option<Self> {
         self.value(key)?.as_object().map(Fields)
     }
 
+    #[inline(never)]
     fn list(self, key: &str) -> &'a [Value] {
         self.value(key).and_then(Value::as_array).map_or(&[], Vec::as_slice)
     }
 
+    #[inline(never)]
     fn mm(self, key: &str) -> Option<Length> {
         self.number(key).map(Length::from_millimetres)
     }
 
+    #[inline(never)]
     fn mm_or_zero(self, key: &str) -> Length {
         self.mm(key).unwrap_or_default()
     }
 
+    #[inline(never)]
     fn kn(self, key: &str) -> Option<Force> {
         self.number(key).map(Force::from_kilonewtons)
     }
 
+    #[inline(never)]
     fn kn_or_zero(self, key: &str) -> Force {
         self.kn(key).unwrap_or_default()
     }
 
+    #[inline(never)]
     fn rows(self, key: &str, first: &str) -> Vec<(Length, Force)> {
         self.list(key)
             .iter()
@@ -130,9 +152,14 @@ impl<'a> Fields<'a> {
             .collect()
     }
 
+    #[inline(never)]
     fn has_any(self, keys: &[&str]) -> bool {
         keys.iter().any(|key| self.0.contains_key(*key))
     }
+}
+
+fn or_nothing(number: f64) -> f64 {
+    if number.abs() <= NEXT_TO_NOTHING { 0.0 } else { number }
 }
 
 /// Builds the parts of a job from a value that fits the description.
@@ -156,6 +183,7 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
         .filter_map(|(index, station)| Some((index, Fields(station.as_object()?))))
         .map(|(index, fields)| station(fields, index, &context, &mut assumptions))
         .collect::<Result<Vec<_>, Refusal>>()?;
+    within_budget(&stations)?;
     let mut seen = Vec::new();
     assumptions.retain(|assumption| {
         let new = !seen.contains(assumption);
@@ -506,6 +534,39 @@ fn station(
     })
 }
 
+/// Refuses jobs that no die has and that would take minutes and gigabytes to work out.
+fn within_budget(stations: &[Station]) -> Result<(), Refusal> {
+    let mut pieces = 0;
+    for (station_index, station) in stations.iter().enumerate() {
+        for (work_index, placed) in station.work.iter().enumerate() {
+            pieces += match &placed.work {
+                Work::Cut(cut) => {
+                    // The ridges of tool shear cut every edge into pieces, at worst.
+                    let parts = match cut.tool_shear {
+                        ToolShear::Roof { ridges, .. } => 2 * ridges as usize,
+                        ToolShear::Flat | ToolShear::Slope { .. } => 1,
+                    };
+                    parts * cut.outline.edges().map_or(0, |edges| edges.len())
+                }
+                Work::Table(rows) => rows.len(),
+                _ => PIECES_OF_OTHER_WORK,
+            };
+            if pieces > MOST_PIECES {
+                return Err(Refusal {
+                    path: format!("stations[{station_index}].work[{work_index}]"),
+                    allowed: format!(
+                        "all work up to here must come to at most {MOST_PIECES} pieces of edge \
+                         (each ridge of tool shear counts every edge twice; work other than \
+                         cutting counts {PIECES_OF_OTHER_WORK}, a table its points)"
+                    ),
+                    given: pieces.to_string(),
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
 /// A tool cannot touch the stock above the top of the stroke.
 fn within_stroke(fields: Fields, path: &str, stroke: Length) -> Result<(), Refusal> {
     let check = |path: String, height: Option<Length>| match height {
@@ -539,6 +600,16 @@ fn work(
             .ok_or_else(|| missing(&format!("{path}.{key}"), &format!("must be a length {when}")))
     };
     let gap = fields.mm("gap_mm").unwrap_or(nominal);
+    if gap > nominal * WIDEST_GAP {
+        return Err(Refusal {
+            path: format!("{path}.gap_mm"),
+            allowed: format!(
+                "must be at most {WIDEST_GAP} thicknesses, {} mm",
+                (nominal * WIDEST_GAP).millimetres()
+            ),
+            given: format!("{} mm", gap.millimetres()),
+        });
+    }
     let length = fields.mm_or_zero("length_mm");
     let factor = fields.number("factor");
     let pad = fields.kn_or_zero("pad_kn");
@@ -664,7 +735,7 @@ fn outline(fields: Fields) -> Outline {
     } else if let Some(slot) = outline.object("slot") {
         Outline::Slot { length: slot.mm_or_zero("length_mm"), width: slot.mm_or_zero("width_mm") }
     } else if let Some(path) = outline.object("path") {
-        let coordinate = |pair: &Value, index: usize| pair[index].as_f64().unwrap_or_default();
+        let coordinate = |pair: &Value, index: usize| pair[index].as_f64().map_or(0.0, or_nothing);
         Outline::Path {
             points: path
                 .list("points")

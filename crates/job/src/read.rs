@@ -242,7 +242,7 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
             }
         }
         Shape::Text { longest } => {
-            if !value.as_str().is_some_and(|text| text.chars().count() <= *longest) {
+            if value.as_str().is_none_or(|text| text.chars().count() > *longest) {
                 refuse();
             }
         }
@@ -355,7 +355,8 @@ fn check_tagged<'a>(
 impl NumberSpec {
     /// Whether a number lies in the range; never for NaN and infinities.
     pub fn allows(&self, number: f64) -> bool {
-        let low_enough = if self.above { number > self.min } else { number >= self.min };
+        let least = self.least();
+        let low_enough = if self.above { number > least } else { number >= least };
         low_enough && number <= self.max
     }
 }
@@ -406,7 +407,7 @@ fn describe(value: &Value) -> String {
     match value {
         Value::Null => "nothing".to_owned(),
         Value::Bool(flag) => flag.to_string(),
-        Value::Number(number) => number.to_string(),
+        Value::Number(number) => number_words(number),
         Value::String(text) if text.chars().count() <= LONGEST_SHOWN => format!("{text:?}"),
         Value::String(text) => format!("text of {} characters", text.chars().count()),
         Value::Array(items) => format!("a list of {} items", items.len()),
@@ -418,6 +419,15 @@ fn describe(value: &Value) -> String {
             )
         }
         Value::Object(object) => format!("an object with {} fields", object.len()),
+    }
+}
+
+/// A number as it was given, but never hundreds of digits long.
+fn number_words(number: &serde_json::Number) -> String {
+    match (number.as_i64(), number.as_f64()) {
+        (Some(whole), _) => whole.to_string(),
+        (None, Some(float)) if float.abs() < 1e15 => float.to_string(),
+        (None, float) => format!("{:e}", float.unwrap_or(f64::NAN)),
     }
 }
 

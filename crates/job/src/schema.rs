@@ -49,7 +49,7 @@ fn object(fields: &[FieldSpec], tags: &[(&str, &str)]) -> Value {
 
 fn number(spec: &NumberSpec) -> Value {
     let min = if spec.above { "exclusiveMinimum" } else { "minimum" };
-    json!({ "type": "number", min: spec.min, "maximum": spec.max })
+    json!({ "type": "number", min: spec.least(), "maximum": spec.max })
 }
 
 fn shape(of: &Shape) -> Value {

@@ -93,6 +93,16 @@ pub struct NumberSpec {
     pub max: f64,
 }
 
+/// What is this close to zero is zero: nobody measured it, and a quotient of it is no number.
+pub const NEXT_TO_NOTHING: f64 = 1e-9;
+
+impl NumberSpec {
+    /// Smallest number in the range, or the one it has to be above.
+    pub const fn least(&self) -> f64 {
+        if self.above { self.min.max(NEXT_TO_NOTHING) } else { self.min }
+    }
+}
+
 /// Units of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unit {

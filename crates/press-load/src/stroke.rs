@@ -173,7 +173,7 @@ impl StrokeLine {
             springs.add(&station.springs);
         }
         let mut ordered: Vec<&StationCurve> = self.stations.iter().collect();
-        ordered.sort_by_key(|station| station.strip_position);
+        ordered.sort_unstable_by_key(|station| station.strip_position);
         let mut show = |state, sum: &LoadSeries| {
             let mut total = sum.clone();
             place(&mut total, placement);
@@ -316,7 +316,7 @@ fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec
         .collect();
     keys.push(KeyHeight { height: top, jump: false });
     keys.push(KeyHeight { height: 0.0, jump: false });
-    keys.sort_by(|a, b| b.height.total_cmp(&a.height));
+    keys.sort_unstable_by(|a, b| b.height.total_cmp(&a.height));
     keys.dedup_by(|next, kept| {
         let same = kept.height - next.height <= SAME_HEIGHT;
         kept.jump |= same && next.jump;

@@ -184,7 +184,7 @@ fn split(edge: &Edge, direction: Point, kinks: &[(f64, f64)]) -> Vec<Edge> {
             }
         }
     }
-    places.sort_by(f64::total_cmp);
+    places.sort_unstable_by(f64::total_cmp);
     places
         .windows(2)
         .filter(|pair| pair[1] - pair[0] > 1e-12)

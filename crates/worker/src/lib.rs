@@ -47,7 +47,10 @@ fn job_text(job: &JsValue) -> Result<String, Refused> {
     }
     JSON::stringify(job)
         .map_err(|error| match error.dyn_ref::<Error>() {
-            Some(error) => String::from(error.message()),
+            // An engine draws a picture of a circle below its first line.
+            Some(error) => {
+                String::from(error.message()).lines().next().unwrap_or_default().to_owned()
+            }
             None => "one that cannot be written as JSON".to_owned(),
         })
         .and_then(|text| text.as_string().ok_or_else(|| "neither".to_owned()))

@@ -2,6 +2,7 @@
 
 use crate::setup::PageTools;
 use crate::{Failure, program, template};
+use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -48,7 +49,7 @@ pub struct Program {
 pub fn build(tools: &PageTools, job: &FirstJob) -> Result<Program, Failure> {
     let mut trunk = tools.command(&tools.trunk);
     // Trunk reads NO_COLOR as its own option and refuses the usual value 1.
-    trunk.arg("build").env_remove("NO_COLOR");
+    trunk.arg("build").env_remove("NO_COLOR").env("RUSTFLAGS", without_machine_paths()?);
     program::run(&mut trunk)?;
 
     let index = Path::new(DIST).join("index.html");
@@ -60,6 +61,23 @@ pub fn build(tools: &PageTools, job: &FirstJob) -> Result<Program, Failure> {
         wasm: fs::read(&wasm).map_err(|err| format!("cannot read {}: {err}", wasm.display()))?,
         glue: read_text(&glue)?,
     })
+}
+
+/// Compiler flags that keep the folders of this machine out of the page's panic messages, so that
+/// the same source gives the same page elsewhere.
+fn without_machine_paths() -> Result<String, Failure> {
+    let here =
+        env::current_dir().map_err(|err| format!("cannot tell the current folder: {err}"))?;
+    let mut flags = format!("--remap-path-prefix={}=evenstroke", here.display());
+    let cargo_home = env::var_os("CARGO_HOME")
+        .map(PathBuf::from)
+        .or_else(|| env::home_dir().map(|home| home.join(".cargo")));
+    let sources = cargo_home.map(|home| home.join("registry/src"));
+    for folder in sources.iter().filter_map(|folder| fs::read_dir(folder).ok()).flatten().flatten()
+    {
+        flags += &format!(" --remap-path-prefix={}=crates", folder.path().display());
+    }
+    Ok(flags)
 }
 
 /// The file of the program in `dist` with this ending; the middle of its name is a hash.

@@ -1,7 +1,11 @@
 //! Fields with a few choices, and objects whose fields depend on one.
 
 use super::{kinds_of, start::start};
-use crate::{path::Path, store::Store};
+use crate::{
+    erased::{flag, on, text},
+    path::Path,
+    store::Store,
+};
 use evenstroke_job::spec::{FieldSpec, Shape};
 use leptos::prelude::*;
 use serde_json::{Map, Value};
@@ -44,15 +48,15 @@ pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path)
         <label class="field">
             <span class="label">{field.label}</span>
             <select
-                prop:value=move || current.get().unwrap_or_default()
-                on:change=move |event| choose(event_target_value(&event))
+                prop:value=text(move || current.get().unwrap_or_default())
+                on:change=on(move |event| choose(event_target_value(&event)))
             >
                 {(!field.required).then(|| view! { <option value="">"not entered"</option> })}
                 {choices
                     .into_iter()
                     .map(|choice| {
                         let word = choice.word.clone();
-                        let selected = move || current.get().as_ref() == Some(&word);
+                        let selected = flag(move || current.get().as_ref() == Some(&word));
                         view! { <option value=choice.word selected=selected>{choice.label}</option> }
                     })
                     .collect_view()}

@@ -6,9 +6,14 @@ mod number;
 mod rows;
 mod start;
 
+pub use number::parse as parse_number;
 pub use start::{new_station, new_work};
 
-use crate::{path::Path, store::Store};
+use crate::{
+    erased::{flag, on, part, text},
+    path::Path,
+    store::Store,
+};
 use choice::{Choice, choice_field, switch_kind};
 use evenstroke_job::spec::{FieldSpec, ObjectSpec, Shape};
 use leptos::prelude::*;
@@ -88,13 +93,13 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
         store.document.with(|document| here.get(document).and_then(|value| kind_of(shape, value)))
     });
     let fields_path = path.clone();
-    let fields = move || {
+    let fields = part(move || {
         current.get().and_then(|kind| body_of(shape, &kind)).map(|body| match body {
             Body::Fields(spec) => object_form(spec, &fields_path, &[]),
             Body::Field(field) => field_form(field, &fields_path.key(field.key)),
             Body::Shape(shape) => shape_form(shape, &fields_path, false),
         })
-    };
+    });
     let choose = {
         let path = path.clone();
         move |word: String| switch_kind(store, shape, &path, &word)
@@ -103,15 +108,15 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
         <label class="field">
             <span class="label">{label}</span>
             <select
-                prop:value=move || current.get().unwrap_or_default()
-                on:change=move |event| choose(event_target_value(&event))
+                prop:value=text(move || current.get().unwrap_or_default())
+                on:change=on(move |event| choose(event_target_value(&event)))
             >
                 {(may_be_absent || matches!(shape, Shape::FixedOr(_)))
                     .then(|| view! { <option value="">"not entered"</option> })}
                 {kinds
                     .into_iter()
                     .map(|(word, label)| {
-                        let selected = move || current.get().as_deref() == Some(word);
+                        let selected = flag(move || current.get().as_deref() == Some(word));
                         view! { <option value=word selected=selected>{label}</option> }
                     })
                     .collect_view()}
@@ -196,7 +201,7 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl Int
                 type="text"
                 maxlength=longest.to_string()
                 prop:value=value
-                on:input=move |event| change(event_target_value(&event))
+                on:input=on(move |event| change(event_target_value(&event)))
             />
             <small class="about">{field.about}</small>
         </label>

@@ -1,7 +1,11 @@
 //! Fields for numbers: typed in the units on screen, kept in those of the file.
 
 use super::refusal_at;
-use crate::{path::Path, store::Store};
+use crate::{
+    erased::{on, part, text as text_of},
+    path::Path,
+    store::Store,
+};
 use evenstroke_job::{
     spec::{FieldSpec, NumberSpec, Unit},
     units::UnitSystem,
@@ -188,12 +192,12 @@ fn NumberInput(
                     inputmode="decimal"
                     autocomplete="off"
                     prop:value=text
-                    aria-invalid=move || message().is_some().to_string()
-                    on:input=move |event| typed(event_target_value(&event))
+                    aria-invalid=text_of(move || message().is_some().to_string())
+                    on:input=on(move |event| typed(event_target_value(&event)))
                 />
-                <span class="unit">{move || store.units.get().symbol(spec.unit)}</span>
+                <span class="unit">{text_of(move || store.units.get().symbol(spec.unit).to_owned())}</span>
             </span>
-            {move || message().map(|message| view! { <span class="error" role="alert">{message}</span> })}
+            {part(move || message().map(|message| view! { <span class="error" role="alert">{message}</span> }))}
             {(!about.is_empty()).then(|| view! { <small class="about">{about}</small> })}
         </label>
     }
@@ -226,28 +230,32 @@ fn plain(number: f64) -> String {
 }
 
 /// A number as people type it: comma or point, spaces between thousands. Nothing is no error here.
+///
+/// The digits are read by the same reader as those of a job file, so that a typed number and a
+/// stored one are the same to the last bit.
 pub fn parse(text: &str) -> Result<Option<f64>, ()> {
-    let text: String = text
-        .trim()
-        .chars()
-        .filter(|letter| !letter.is_whitespace())
-        .map(|letter| match letter {
-            ',' => '.',
-            '−' => '-',
-            other => other,
-        })
-        .collect();
-    if text.is_empty() {
+    let mut plain = String::with_capacity(text.len() + 1);
+    for letter in text.chars().filter(|letter| !letter.is_whitespace()) {
+        match letter {
+            ',' => plain.push('.'),
+            '−' => plain.push('-'),
+            other => plain.push(other),
+        }
+    }
+    if plain.is_empty() {
         return Ok(None);
     }
-    // `inf` and `nan` are words to Rust but no numbers to a setter.
-    if !text.chars().all(|letter| letter.is_ascii_digit() || ".+-eE".contains(letter)) {
-        return Err(());
-    }
-    match text.parse::<f64>() {
-        Ok(number) if number.is_finite() => Ok(Some(number)),
-        _ => Err(()),
-    }
+    // People write +5, .5 and 5. where JSON does not.
+    let (sign, digits) = match plain.strip_prefix('-') {
+        Some(digits) => ("-", digits),
+        None => ("", plain.strip_prefix('+').unwrap_or(&plain)),
+    };
+    let digits = digits.strip_suffix('.').unwrap_or(digits);
+    let leading_zero = if digits.starts_with('.') { "0" } else { "" };
+    let whole = digits.trim_start_matches('0');
+    let digits =
+        if whole.starts_with(|letter: char| letter.is_ascii_digit()) { whole } else { digits };
+    serde_json::from_str::<f64>(&format!("{sign}{leading_zero}{digits}")).map(Some).map_err(|_| ())
 }
 
 #[cfg(test)]
@@ -258,8 +266,14 @@ mod tests {
     fn numbers_are_read_as_people_type_them() {
         assert_eq!(parse(" 1 392,5 "), Ok(Some(1392.5)));
         assert_eq!(parse("−3.5"), Ok(Some(-3.5)));
+        assert_eq!(parse("+.5"), Ok(Some(0.5)));
+        assert_eq!(parse("007."), Ok(Some(7.0)));
+        assert_eq!(parse("0.25"), Ok(Some(0.25)));
+        assert_eq!(parse("0"), Ok(Some(0.0)));
         assert_eq!(parse(""), Ok(None));
-        for nonsense in ["abc", "nan", "inf", "1e999", "1.2.3", "--4", "<b>"] {
+        for nonsense in
+            ["abc", "nan", "inf", "1e999", "1.2.3", "--4", "<b>", "null", "[1]", "1 e", "."]
+        {
             assert_eq!(parse(nonsense), Err(()), "{nonsense}");
         }
     }

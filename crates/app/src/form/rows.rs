@@ -1,7 +1,11 @@
 //! Lists of numbers as lines of text, so that a table can be pasted in one go.
 
 use super::{number::parse, refusal_at};
-use crate::{path::Path, store::Store};
+use crate::{
+    erased::{on, part, text as text_of},
+    path::Path,
+    store::Store,
+};
 use evenstroke_job::{
     spec::{FieldSpec, Shape, Unit},
     units::UnitSystem,
@@ -91,15 +95,15 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
     view! {
         <label class="field wide">
             <span class="label">{field.label}</span>
-            <small class="columns">{heading}</small>
+            <small class="columns">{text_of(heading)}</small>
             <textarea
                 rows="5"
                 spellcheck="false"
                 prop:value=text
-                aria-invalid=move || message().is_some().to_string()
-                on:input=move |event| typed(event_target_value(&event))
+                aria-invalid=text_of(move || message().is_some().to_string())
+                on:input=on(move |event| typed(event_target_value(&event)))
             ></textarea>
-            {move || message().map(|message| view! { <span class="error" role="alert">{message}</span> })}
+            {part(move || message().map(|message| view! { <span class="error" role="alert">{message}</span> }))}
             <small class="about">{field.about}</small>
         </label>
     }

@@ -2,6 +2,7 @@
 
 use super::cautions::BeforeTheFirstStroke;
 use crate::{
+    erased::{flag, on, part, text},
     form::{new_station, new_work, object_form, shape_form},
     path::Path,
     store::Store,
@@ -109,15 +110,15 @@ fn CardFrame(
     let is_open = Memo::new(move |_| open.get() == Some(card));
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
     view! {
-        <section class="card" class:open=is_open class:aside=move || open.get().is_some_and(|o| o != card)>
+        <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
             <h2>
-                <button class="card-head" aria-expanded=move || is_open.get().to_string() on:click=toggle>
+                <button class="card-head" aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
                     <span class="card-title">{title}</span>
                     <span class="card-summary">{summary}</span>
                     <span class="chevron" aria-hidden="true"></span>
                 </button>
             </h2>
-            {move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> })}
+            {part(move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> }))}
         </section>
     }
 }
@@ -228,11 +229,13 @@ fn Stations() -> impl IntoView {
     };
     view! {
         <ul class="stations">
-            <For each=move || 0..count.get() key=|index| *index let:index>
-                <StationItem index=index open=open />
-            </For>
+            {part(move || {
+                (0..count.get())
+                    .map(|index| view! { <StationItem index=index open=open /> })
+                    .collect_view()
+            })}
         </ul>
-        <button class="button" on:click=add>"Add a station"</button>
+        <button class="button" on:click=on(add)>"Add a station"</button>
     }
 }
 
@@ -277,7 +280,7 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
             <div class="station-body">
                 <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
                 <WorkList path=path.key("work") />
-                <button class="button quiet" disabled=only_one on:click=remove>
+                <button class="button quiet" disabled=flag(only_one) on:click=on(remove)>
                     "Remove this station"
                 </button>
             </div>
@@ -285,12 +288,12 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
     };
     view! {
         <li class="station" class:open=is_open>
-            <button class="station-head" aria-expanded=move || is_open.get().to_string() on:click=toggle>
+            <button class="station-head" aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
                 <span class="number" aria-hidden="true">{index + 1}</span>
-                <span class="card-title">{move || head.get().0}</span>
-                <span class="card-summary">{move || head.get().1}</span>
+                <span class="card-title">{text(move || head.get().0)}</span>
+                <span class="card-summary">{text(move || head.get().1)}</span>
             </button>
-            {move || is_open.get().then(|| body())}
+            {part(move || is_open.get().then(&body))}
         </li>
     }
 }
@@ -325,7 +328,7 @@ fn WorkList(path: Path) -> impl IntoView {
             <fieldset class="group work">
                 <legend>{format!("Work {}", index + 1)}</legend>
                 <div class="fields">{shape_form(&spec::WORK, &path, false)}</div>
-                <button class="button quiet" on:click=remove>"Remove this work"</button>
+                <button class="button quiet" on:click=on(remove)>"Remove this work"</button>
             </fieldset>
         }
     };
@@ -338,9 +341,7 @@ fn WorkList(path: Path) -> impl IntoView {
         });
     };
     view! {
-        <For each=move || 0..count.get() key=|index| *index let:index>
-            {item(index)}
-        </For>
-        <button class="button" on:click=add>"Add work"</button>
+        {part(move || (0..count.get()).map(&item).collect_view())}
+        <button class="button" on:click=on(add)>"Add work"</button>
     }
 }

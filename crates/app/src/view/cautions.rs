@@ -1,6 +1,9 @@
 //! What else to mind, beside the verdict.
 
-use crate::store::Store;
+use crate::{
+    erased::{part, text},
+    store::Store,
+};
 use evenstroke_job::words;
 use leptos::prelude::*;
 
@@ -17,9 +20,9 @@ pub fn Cautions() -> impl IntoView {
         <section class="cautions" aria-labelledby="cautions-title">
             <h3 id="cautions-title">"Cautions"</h3>
             <ul>
-                {move || {
+                {part(move || {
                     cautions.get().into_iter().map(|(_, text)| view! { <li>{text}</li> }).collect_view()
-                }}
+                })}
             </ul>
         </section>
     }
@@ -41,7 +44,7 @@ pub fn BeforeTheFirstStroke() -> impl IntoView {
         <aside class="first-stroke" aria-label="Before the first stroke">
             <strong>"Before the first stroke"</strong>
             " lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide."
-            {more}
+            {text(more)}
         </aside>
     }
 }

@@ -1,6 +1,10 @@
 //! Title, verdict and what one does with the job as a whole.
 
-use crate::{files, store::Store};
+use crate::{
+    erased::{flag, on, text},
+    files,
+    store::Store,
+};
 use evenstroke_job::{units::UnitSystem, words};
 use leptos::{prelude::*, web_sys};
 
@@ -21,7 +25,7 @@ pub fn Header(
     };
     let undo_by_key = move |event: &web_sys::KeyboardEvent| {
         let command = event.ctrl_key() || event.meta_key();
-        match (command, event.key().to_lowercase().as_str(), event.shift_key()) {
+        match (command, event.key().to_ascii_lowercase().as_str(), event.shift_key()) {
             (true, "z", false) => store.undo(),
             (true, "z", true) | (true, "y", _) => store.redo(),
             _ => return,
@@ -31,16 +35,16 @@ pub fn Header(
     let _ = window_event_listener(leptos::ev::keydown, move |event| undo_by_key(&event));
     view! {
         <header class="bar">
-            <button class="button" on:click=move |_| jobs_open.set(true)>"Jobs"</button>
-            <h1>{title}</h1>
+            <button class="button" on:click=on(move |_| jobs_open.set(true))>"Jobs"</button>
+            <h1>{text(title)}</h1>
             <Verdict />
             <div class="actions">
                 <button
                     class="button icon"
                     aria-label="Undo"
                     title="Undo (Ctrl Z)"
-                    disabled=move || !store.can_undo()
-                    on:click=move |_| store.undo()
+                    disabled=flag(move || !store.can_undo())
+                    on:click=on(move |_| store.undo())
                 >
                     <span aria-hidden="true">"↶"</span>
                 </button>
@@ -48,32 +52,32 @@ pub fn Header(
                     class="button icon"
                     aria-label="Redo"
                     title="Redo (Ctrl Y)"
-                    disabled=move || !store.can_redo()
-                    on:click=move |_| store.redo()
+                    disabled=flag(move || !store.can_redo())
+                    on:click=on(move |_| store.redo())
                 >
                     <span aria-hidden="true">"↷"</span>
                 </button>
                 <select
                     class="button"
                     aria-label="Units"
-                    on:change=move |event| {
+                    on:change=on(move |event| {
                         let key = event_target_value(&event);
                         if let Some(units) = UnitSystem::ALL.into_iter().find(|u| u.key() == key) {
                             store.units.set(units);
                         }
-                    }
+                    })
                 >
                     {UnitSystem::ALL
                         .map(|units| {
-                            let selected = move || store.units.get() == units;
+                            let selected = flag(move || store.units.get() == units);
                             view! {
                                 <option value=units.key() selected=selected>{units.label()}</option>
                             }
                         })
                         .collect_view()}
                 </select>
-                <button class="button" on:click=move |_| files::save_job(store)>"Save file"</button>
-                <button class="button" on:click=move |_| sheet_open.set(true)>"Set-up sheet"</button>
+                <button class="button" on:click=on(move |_| files::save_job(store))>"Save file"</button>
+                <button class="button" on:click=on(move |_| sheet_open.set(true))>"Set-up sheet"</button>
             </div>
         </header>
     }
@@ -103,9 +107,12 @@ fn Verdict() -> impl IntoView {
     let checked = move || store.check.with(|check| words::checked_words(check));
     view! {
         <div class="verdict" role="status" aria-live="polite">
-            <strong class=move || format!("badge state-{}", state())>{headline}</strong>
+            <strong class=text(move || format!("badge state-{}", state()))>{text(move || headline().to_owned())}</strong>
             <span class="reason">
-                {reason} " " <span class="checked">{move || (!outdated()).then(checked)}</span>
+                {text(reason)} " "
+                <span class="checked">
+                    {text(move || if outdated() { String::new() } else { checked() })}
+                </span>
             </span>
         </div>
     }

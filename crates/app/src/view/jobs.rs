@@ -1,8 +1,12 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use crate::{files, store::Store};
+use crate::{
+    erased::{on, part},
+    files,
+    store::Store,
+};
 use evenstroke_job::demo::DEMOS;
-use leptos::prelude::*;
+use leptos::{prelude::*, web_sys};
 
 /// The list of jobs to open.
 #[component]
@@ -12,28 +16,28 @@ pub fn Jobs(
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     view! {
-        <Show when=move || open.get()>
-            <div class="veil" on:click=move |_| open.set(false)></div>
+        {part(move || open.get().then(|| view! {
+            <div class="veil" on:click=on(move |_| open.set(false))></div>
             <section
                 class="dialog"
                 role="dialog"
                 aria-modal="true"
                 aria-labelledby="jobs-title"
-                on:keydown=move |event| if event.key() == "Escape" { open.set(false) }
+                on:keydown=on(move |event: web_sys::KeyboardEvent| if event.key() == "Escape" { open.set(false) })
             >
                 <div class="panel-head">
                     <h2 id="jobs-title">"Open a job"</h2>
-                    <button class="button" autofocus on:click=move |_| open.set(false)>"Close"</button>
+                    <button class="button" autofocus on:click=on(move |_| open.set(false))>"Close"</button>
                 </div>
                 <label class="button file">
                     "Open a file"
                     <input
                         type="file"
                         accept=".json,application/json"
-                        on:change=move |event| {
+                        on:change=on(move |event| {
                             files::open_chosen(store, &event);
                             open.set(false);
-                        }
+                        })
                     />
                 </label>
                 <h3>"Invented demos"</h3>
@@ -47,7 +51,7 @@ pub fn Jobs(
                             };
                             view! {
                                 <li>
-                                    <button class="button wide" on:click=choose>{demo.label}</button>
+                                    <button class="button wide" on:click=on(choose)>{demo.label}</button>
                                 </li>
                             }
                         })
@@ -57,7 +61,7 @@ pub fn Jobs(
                     "The job that is open stays in the history: Undo brings it back."
                 </p>
             </section>
-        </Show>
+        }))}
     }
 }
 
@@ -65,14 +69,14 @@ pub fn Jobs(
 #[component]
 pub fn RefusedFile() -> impl IntoView {
     let store = expect_context::<Store>();
-    move || {
+    part(move || {
         store.refused_file.get().map(|(name, message)| {
             let lines: Vec<String> = message.lines().map(str::to_owned).collect();
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
                         <h2>{format!("{name} was not opened")}</h2>
-                        <button class="button" on:click=move |_| store.refused_file.set(None)>
+                        <button class="button" on:click=on(move |_| store.refused_file.set(None))>
                             "Close"
                         </button>
                     </div>
@@ -81,5 +85,5 @@ pub fn RefusedFile() -> impl IntoView {
                 </section>
             }
         })
-    }
+    })
 }

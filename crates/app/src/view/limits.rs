@@ -1,7 +1,10 @@
 //! The limits, worst first, each with its share as a labelled bar.
 
 use super::cautions::Cautions;
-use crate::store::Store;
+use crate::{
+    erased::{flag, on, part, text},
+    store::Store,
+};
 use evenstroke_job::words;
 use leptos::prelude::*;
 use press_load::{Limit, LimitId, State};
@@ -77,25 +80,25 @@ fn LimitRow(id: LimitId) -> impl IntoView {
     let goes_somewhere = move || limit.get().outcome.is_ok_and(|used| used.at_height.is_some());
     let class = move || format!("limit state-{}", limit.get().state.key());
     view! {
-        <li class=class>
+        <li class=text(class)>
             <button
                 class="limit-row"
-                disabled=move || !goes_somewhere()
+                disabled=flag(move || !goes_somewhere())
                 title="Move the slide there"
-                on:click=move |_| look_there()
+                on:click=on(move |_| look_there())
             >
                 <span class="limit-name">{words::limit_label(id)}</span>
-                <span class="tag">{tag}</span>
+                <span class="tag">{text(tag)}</span>
                 <span class="track" aria-hidden="true">
-                    <span class="fill" style:width=move || percent(share().unwrap_or(0.0))></span>
-                    <span class="mark near-mark" style:left=move || percent(near())></span>
+                    <span class="fill" style:width=text(move || percent(share().unwrap_or(0.0)))></span>
+                    <span class="mark near-mark" style:left=text(move || percent(near()))></span>
                     <span class="mark" style:left=percent(1.0)></span>
                 </span>
-                <span class="detail">{detail}</span>
-                {move || {
+                <span class="detail">{text(detail)}</span>
+                {part(move || {
                     (limit.get().state == State::NotChecked && id.is_essential())
                         .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
-                }}
+                })}
             </button>
         </li>
     }

@@ -1,7 +1,11 @@
 //! The bolster from above: where the die stands, where the load centre sits; the die is dragged
 //! here.
 
-use crate::{browser, store::Store};
+use crate::{
+    browser,
+    erased::{flag, on, text},
+    store::Store,
+};
 use evenstroke_chart::{ChartCanvas, PlanView, Style, bolster_plan_summary, job};
 use evenstroke_job::words::direction_words;
 use leptos::{html::Canvas, prelude::*, web_sys};
@@ -126,25 +130,25 @@ pub fn PlanPanel(
         <section class="panel plan" aria-labelledby="plan-title">
             <div class="panel-head">
                 <h2 id="plan-title">"Bolster plan"</h2>
-                <span>{move || store.job.with(|job| job.press_name.clone())}</span>
+                <span>{text(move || store.job.with(|job| job.press_name.clone()))}</span>
             </div>
             <canvas
                 node_ref=canvas
                 class="chart"
-                class:dragging=move || drag.get().is_some()
+                class:dragging=flag(move || drag.get().is_some())
                 tabindex="0"
                 role="application"
                 aria-roledescription="bolster plan; arrow keys shift the die"
-                aria-label=move || bolster_plan_summary(&plan())
-                on:pointerdown=begin
-                on:pointermove=go_on
-                on:pointerup=move |_| end()
-                on:pointercancel=move |_| give_up()
-                on:keydown=by_key
+                aria-label=text(move || bolster_plan_summary(&plan()))
+                on:pointerdown=on(begin)
+                on:pointermove=on(go_on)
+                on:pointerup=on(move |_| end())
+                on:pointercancel=on(move |_| give_up())
+                on:keydown=on(by_key)
             ></canvas>
             <div class="controls">
-                <p class="place" role="status">{place_words}</p>
-                <button class="button" on:click=centre>"Centre the die"</button>
+                <p class="place" role="status">{text(place_words)}</p>
+                <button class="button" on:click=on(centre)>"Centre the die"</button>
             </div>
         </section>
     }

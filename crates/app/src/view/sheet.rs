@@ -1,8 +1,12 @@
 //! The set-up sheet on screen, and on paper.
 
-use crate::{browser, store::Store};
+use crate::{
+    browser,
+    erased::{on, part, text},
+    store::Store,
+};
 use evenstroke_chart::sheet::sheet_html;
-use leptos::prelude::*;
+use leptos::{prelude::*, web_sys};
 
 /// The sheet, as it is printed.
 #[component]
@@ -22,21 +26,21 @@ pub fn Sheet(
         let _ = window().print();
     };
     view! {
-        <Show when=move || open.get()>
-            <div class="veil" on:click=move |_| open.set(false)></div>
+        {part(move || open.get().then(|| view! {
+            <div class="veil" on:click=on(move |_| open.set(false))></div>
             <section
                 class="dialog sheet-dialog"
                 role="dialog"
                 aria-modal="true"
                 aria-label="Set-up sheet"
-                on:keydown=move |event| if event.key() == "Escape" { open.set(false) }
+                on:keydown=on(move |event: web_sys::KeyboardEvent| if event.key() == "Escape" { open.set(false) })
             >
                 <div class="panel-head">
-                    <button class="button" autofocus on:click=print>"Print"</button>
-                    <button class="button" on:click=move |_| open.set(false)>"Close"</button>
+                    <button class="button" autofocus on:click=on(print)>"Print"</button>
+                    <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
                 </div>
-                <div class="sheet-view" tabindex="0" inner_html=html></div>
+                <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
             </section>
-        </Show>
+        }))}
     }
 }

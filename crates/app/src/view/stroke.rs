@@ -1,6 +1,11 @@
 //! Force through the stroke, with the handle that moves the slide.
 
-use crate::{browser, store::Store};
+use crate::{
+    browser,
+    erased::{flag, on, part, text},
+    form::parse_number,
+    store::Store,
+};
 use evenstroke_chart::{
     ChartCanvas, ChartView, Handle, StrokeChart, Style, job, stroke_chart_summary,
 };
@@ -137,70 +142,78 @@ pub fn StrokePanel(
                 node_ref=canvas
                 class="chart"
                 role="img"
-                aria-label=move || stroke_chart_summary(&chart())
-                on:pointerdown=press
-                on:pointermove=move |event| if holding.get_untracked() { drag_to(&event) }
-                on:pointerup=move |_| holding.set(false)
-                on:pointercancel=move |_| holding.set(false)
+                aria-label=text(move || stroke_chart_summary(&chart()))
+                on:pointerdown=on(press)
+                on:pointermove=on(move |event| if holding.get_untracked() { drag_to(&event) })
+                on:pointerup=on(move |_| holding.set(false))
+                on:pointercancel=on(move |_| holding.set(false))
             ></canvas>
             <div class="controls">
-                <button class="button" on:click=run>
-                    {move || if playing.get().is_some() { "Stop" } else { "Run a stroke" }}
+                <button class="button" on:click=on(run)>
+                    {text(move || if playing.get().is_some() { "Stop".to_owned() } else { "Run a stroke".to_owned() })}
                 </button>
                 <label class="handle">
                     <span class="sr-only">"Slide height above BDC"</span>
                     <input
                         type="range"
                         min="0"
-                        max=move || format!("{:.3}", top.get())
+                        max=text(move || format!("{:.3}", top.get()))
                         step="0.05"
                         // Time runs left to right into BDC, as in the chart.
-                        prop:value=move || format!("{:.3}", top.get() - height.get().millimetres())
-                        aria-valuetext=move || {
+                        prop:value=text(move || format!("{:.3}", top.get() - height.get().millimetres()))
+                        aria-valuetext=text(move || {
                             let units = store.units.get();
                             format!("{} above BDC", units.show(height.get().millimetres(), Unit::Mm))
-                        }
-                        on:input=move |event| {
+                        })
+                        on:input=on(move |event| {
                             playing.set(None);
-                            if let Ok(value) = event_target_value(&event).parse::<f64>() {
+                            if let Ok(Some(value)) = parse_number(&event_target_value(&event)) {
                                 move_to(top.get_untracked() - value);
                             }
-                        }
+                        })
                     />
                 </label>
-                <button class="button" on:click=move |_| { playing.set(None); store.slide_height.set(None) }>
+                <button class="button" on:click=on(move |_| { playing.set(None); store.slide_height.set(None) })>
                     "To the peak"
                 </button>
-                <Show when=move || { states().len() > 1 }>
-                    <label class="strip">
-                        <span class="sr-only">"Strip state"</span>
-                        <select
-                            class="button"
-                            on:change=move |event| {
-                                let word = event_target_value(&event);
-                                let found = states().into_iter().find(|s| s.to_string() == word);
-                                store.strip_state.set(found.unwrap_or(StripState::Full));
-                            }
-                        >
-                            {move || {
-                                states()
-                                    .into_iter()
-                                    .map(|state| {
-                                        let selected = move || store.state_in_view() == state;
-                                        view! {
-                                            <option value=state.to_string() selected=selected>
-                                                {strip_state_words(state)}
-                                            </option>
-                                        }
-                                    })
-                                    .collect_view()
-                            }}
-                        </select>
-                    </label>
-                </Show>
+                {part(move || {
+                    let states = states();
+                    (states.len() > 1).then(|| view! { <StripStates states=states /> })
+                })}
             </div>
             <Readout />
         </section>
+    }
+}
+
+/// The choice of strip state.
+#[component]
+fn StripStates(states: Vec<StripState>) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let known = states.clone();
+    let choose = move |event: web_sys::Event| {
+        let word = event_target_value(&event);
+        let found = known.iter().copied().find(|state| state.to_string() == word);
+        store.strip_state.set(found.unwrap_or(StripState::Full));
+    };
+    let options = states
+        .into_iter()
+        .map(|state| {
+            let selected = flag(move || store.state_in_view() == state);
+            view! {
+                <option value=state.to_string() selected=selected>
+                    {strip_state_words(state)}
+                </option>
+            }
+        })
+        .collect_view();
+    view! {
+        <label class="strip">
+            <span class="sr-only">"Strip state"</span>
+            <select class="button" on:change=on(choose)>
+                {options}
+            </select>
+        </label>
     }
 }
 
@@ -224,7 +237,7 @@ fn Readout() -> impl IntoView {
     let now = move || {
         store.job.with(|job| store.check.with(|check| job::now(job, check, &store.scene())))
     };
-    let text = move || {
+    let words = move || {
         let (now, units) = (now(), store.units.get());
         let kn = |force: press_load::Force| units.show(force.kilonewtons(), Unit::Kn);
         let allowed = now.available.map_or_else(
@@ -246,5 +259,5 @@ fn Readout() -> impl IntoView {
             kn(now.upper)
         )
     };
-    view! { <p class="readout" data-testid="readout">{text}</p> }
+    view! { <p class="readout" data-testid="readout">{text(words)}</p> }
 }

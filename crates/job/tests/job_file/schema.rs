@@ -84,7 +84,7 @@ fn walk(shape: &Shape, path: &str, build: Build, visit: Visit) {
             let widest = |low: Value, high: Value| build(json!({"low": low, "high": high}));
             // A low end above the high one is a fault of the range.
             visit(&Shape::Number(*spec), path, &|value| widest(value, json!(spec.max)));
-            let least = json!(if spec.above { spec.min.next_up() } else { spec.min });
+            let least = json!(if spec.above { spec.least().next_up() } else { spec.min });
             visit(&Shape::Number(*spec), path, &|value| widest(least.clone(), value));
         }
         Shape::FixedOr(other) => walk(other, path, build, visit),
@@ -152,6 +152,8 @@ fn borders(shape: &Shape) -> Vec<Value> {
                 spec.max,
                 spec.min.next_down(),
                 spec.min.next_up(),
+                spec.least(),
+                spec.least().next_up(),
                 spec.max.next_up(),
                 spec.min - 1.0,
                 spec.max + 1.0,
