@@ -407,7 +407,7 @@ fn describe(value: &Value) -> String {
     match value {
         Value::Null => "nothing".to_owned(),
         Value::Bool(flag) => flag.to_string(),
-        Value::Number(number) => number_words(number),
+        Value::Number(number) => number.to_string(),
         Value::String(text) if text.chars().count() <= LONGEST_SHOWN => format!("{text:?}"),
         Value::String(text) => format!("text of {} characters", text.chars().count()),
         Value::Array(items) => format!("a list of {} items", items.len()),
@@ -419,15 +419,6 @@ fn describe(value: &Value) -> String {
             )
         }
         Value::Object(object) => format!("an object with {} fields", object.len()),
-    }
-}
-
-/// A number as it was given, but never hundreds of digits long.
-fn number_words(number: &serde_json::Number) -> String {
-    match (number.as_i64(), number.as_f64()) {
-        (Some(whole), _) => whole.to_string(),
-        (None, Some(float)) if float.abs() < 1e15 => float.to_string(),
-        (None, float) => format!("{:e}", float.unwrap_or(f64::NAN)),
     }
 }
 
