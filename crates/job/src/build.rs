@@ -299,7 +299,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
         speed,
         energy,
         motor: fields.number("motor_kw").map(Power::from_kilowatts),
-        suspension: fields.object("suspension").map(suspension).transpose()?,
+        suspension: fields.object("suspension").and_then(suspension),
         off_centre_x: off_centre("moment_x_knm", "table_x")?,
         off_centre_y: off_centre("moment_y_knm", "table_y")?,
         bolster: fields.object("bolster").and_then(area),
@@ -351,18 +351,14 @@ fn energy(fields: Fields, assumptions: &mut Vec<Assumption>) -> Option<EnergyRat
     Some(rating)
 }
 
-fn suspension(fields: Fields) -> Result<Suspension, Refusal> {
-    let span = |key: &str| {
-        fields.mm(key).ok_or_else(|| {
-            missing(
-                &format!("press.suspension.{key}"),
-                "must be a length with this number of points",
-            )
-        })
-    };
-    Ok(match fields.number_or("points", 1.0) as u32 {
-        2 => Suspension::TwoPoint { span_x: span("span_x_mm")? },
-        4 => Suspension::FourPoint { span_x: span("span_x_mm")?, span_y: span("span_y_mm")? },
+/// Points without their distance say nothing about shares.
+fn suspension(fields: Fields) -> Option<Suspension> {
+    Some(match fields.number_or("points", 1.0) as u32 {
+        2 => Suspension::TwoPoint { span_x: fields.mm("span_x_mm")? },
+        4 => Suspension::FourPoint {
+            span_x: fields.mm("span_x_mm")?,
+            span_y: fields.mm("span_y_mm")?,
+        },
         _ => Suspension::OnePoint,
     })
 }

@@ -143,7 +143,11 @@ impl Check {
 
 /// The largest use of a limit seen so far.
 #[derive(Clone, Copy, Default)]
-struct Worst(Option<Use>);
+struct Worst {
+    worst: Option<Use>,
+    /// Whether the worst use is of a moment rating rather than of a force.
+    of_moment: bool,
+}
 
 impl Worst {
     fn see(
@@ -155,20 +159,20 @@ impl Worst {
         strip_state: StripState,
     ) {
         // Of equal states the full strip is named, which everybody can picture.
-        let worse = self.0.is_none_or(|worst| {
+        let worse = self.worst.is_none_or(|worst| {
             share > worst.share
                 || (share == worst.share
                     && strip_state == StripState::Full
                     && worst.strip_state != StripState::Full)
         });
         if worse {
-            self.0 = Some(Use { share, demand, limit, at_height: Some(height), strip_state });
+            self.worst = Some(Use { share, demand, limit, at_height: Some(height), strip_state });
         }
     }
 
     /// A die without any force uses nothing of the limit.
     fn into_use(self, limit: f64) -> Use {
-        self.0.unwrap_or(Use {
+        self.worst.unwrap_or(Use {
             share: 0.0,
             demand: 0.0,
             limit,
@@ -247,7 +251,7 @@ pub fn check(
             let outcome = outcome(id);
             let state =
                 outcome.map_or(State::NotChecked, |used| State::of_share(used.share, near_share));
-            let unit = unit_of(id, press);
+            let unit = unit_of(id, &worst);
             Limit { id, state, unit, outcome }
         })
         .collect();
@@ -365,16 +369,23 @@ impl ForceLimits {
                 }
                 let x = Length::from_metres(total.moment_x[index] / force.newtons());
                 let y = Length::from_metres(total.moment_y[index] / force.newtons());
-                let see_rating = |worst: &mut Worst, used: RatingUse| match used {
-                    RatingUse::Moment { share, demand, limit } => worst.see(
-                        share,
-                        demand.kilonewton_metres(),
-                        limit.kilonewton_metres(),
-                        height,
-                        state,
-                    ),
-                    RatingUse::Force { share, demand, limit } => {
-                        worst.see(share, demand.kilonewtons(), limit.kilonewtons(), height, state);
+                let see_rating = |worst: &mut Worst, used: RatingUse| {
+                    let before = worst.worst;
+                    let of_moment = match used {
+                        RatingUse::Moment { share, demand, limit } => {
+                            let (demand, limit) =
+                                (demand.kilonewton_metres(), limit.kilonewton_metres());
+                            worst.see(share, demand, limit, height, state);
+                            true
+                        }
+                        RatingUse::Force { share, demand, limit } => {
+                            let (demand, limit) = (demand.kilonewtons(), limit.kilonewtons());
+                            worst.see(share, demand, limit, height, state);
+                            false
+                        }
+                    };
+                    if worst.worst != before {
+                        worst.of_moment = of_moment;
                     }
                 };
                 if let Some(rating) = &press.off_centre_x {
@@ -542,17 +553,20 @@ fn stripper_force(stroke: &Stroke, stations: &[Station]) -> Result<Use, Missing>
     worst.ok_or(Missing::SpringStripper)
 }
 
-fn unit_of(id: LimitId, press: &Press) -> LimitUnit {
-    use crate::press::AxisRating;
-    let axis = |rating: &Option<AxisRating>| match rating {
-        Some(AxisRating::Table(_)) => LimitUnit::Kilonewton,
-        _ => LimitUnit::KilonewtonMetre,
+fn unit_of(id: LimitId, worst: &ForceLimits) -> LimitUnit {
+    // Where nothing acts, and where nothing is entered, an off-centre rating is a moment.
+    let axis = |worst: &Worst| {
+        if worst.of_moment || worst.worst.is_none() {
+            LimitUnit::KilonewtonMetre
+        } else {
+            LimitUnit::Kilonewton
+        }
     };
     match id {
         LimitId::WorkingEnergy => LimitUnit::Kilojoule,
         LimitId::MotorPower => LimitUnit::Kilowatt,
-        LimitId::OffCentreX => axis(&press.off_centre_x),
-        LimitId::OffCentreY => axis(&press.off_centre_y),
+        LimitId::OffCentreX => axis(&worst.off_centre_x),
+        LimitId::OffCentreY => axis(&worst.off_centre_y),
         LimitId::SlideTilt
         | LimitId::ShutHeight
         | LimitId::Daylight

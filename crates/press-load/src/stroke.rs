@@ -19,6 +19,8 @@ const CURVE_TOLERANCE: f64 = 1e-3;
 const PROBES: [f64; 3] = [0.07, 0.36, 0.71];
 /// Refinement stops at this many rows; the tolerance is reached far earlier on real dies.
 const MOST_ROWS: usize = 20_000;
+/// Kinks that are kept as rows of their own before refinement.
+const MOST_KEYS: usize = 5_000;
 /// At a jump the curve is evaluated this far above and below, in metres.
 const JUMP_STEP: f64 = 1e-12;
 /// Rows closer than this, in metres, are one.
@@ -317,11 +319,19 @@ fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec
     keys.push(KeyHeight { height: top, jump: false });
     keys.push(KeyHeight { height: 0.0, jump: false });
     keys.sort_unstable_by(|a, b| b.height.total_cmp(&a.height));
-    keys.dedup_by(|next, kept| {
-        let same = kept.height - next.height <= SAME_HEIGHT;
-        kept.jump |= same && next.jump;
-        same
-    });
+    // Thousands of operations bring more kinks than a curve needs: those that lie closest become one.
+    let mut same_height = SAME_HEIGHT;
+    loop {
+        keys.dedup_by(|next, kept| {
+            let same = kept.height - next.height <= same_height;
+            kept.jump |= same && next.jump;
+            same
+        });
+        if keys.len() <= MOST_KEYS {
+            break;
+        }
+        same_height *= 10.0;
+    }
 
     let mut rows = Vec::with_capacity(2 * keys.len());
     for key in keys {

@@ -569,3 +569,13 @@ fn point_of_a_length_only_cut_is_its_station() {
     let peak = job.check().peak.expect("a peak");
     assert_near(peak.centre.distance(Point::from_millimetres(35.0, -12.0)), 0.0, 1e-12);
 }
+
+#[test]
+fn suspension_points_without_their_distance_are_not_checked() {
+    let mut job = example();
+    job["press"]["suspension"] = json!({"points": 2});
+    let report = report(&job);
+    let limits = report["limits"].as_array().expect("limits are a list");
+    let suspension = limits.iter().find(|limit| limit["id"] == "suspension_load");
+    assert_eq!(suspension.expect("it is listed")["state"], "not_checked");
+}

@@ -266,12 +266,6 @@ fn low_must_not_be_above_high() {
 }
 
 #[test]
-fn suspension_of_several_points_needs_their_distance() {
-    let job = without(example(), "/press/suspension/span_x_mm");
-    assert_refused(&job, "press.suspension.span_x_mm", "must be a length", "nothing");
-}
-
-#[test]
 fn stock_needs_a_strength() {
     let job = without(example(), "/stock/tensile_mpa");
     assert_refused(&job, "stock.tensile_mpa", "shear_strength_mpa", "nothing");
