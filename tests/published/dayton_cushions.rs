@@ -1,8 +1,8 @@
 //! Dayton Die Cushions, engineering page "Drawing shells": factor by which a mechanical press has to
 //! be larger because drawing starts above the bottom.
 
-use crate::{INCH, support::*};
-use press_load::press::Drive;
+use crate::{INCH, KSI, support::*};
+use press_load::{Stress, press::Drive, springs::air_cushion_force};
 
 /// Rated force over available force at height `h` inches, press rated half an inch above bottom, rod
 /// left out.
@@ -54,4 +54,14 @@ fn printed_factor_for_drawing_is_far_too_low_for_a_long_stroke() {
         assert_close(ours, derived, 5e-3);
         assert!((0.16..=0.24).contains(&(1.0 - printed / ours)), "{height} in");
     }
+}
+
+/// Page "Tonnage": cushion of 10 in at 100 psi gives 7854 lbf, 3.93 US tons. The page divides pressure
+/// by area, which would be 1.3 of something; pressure times area is meant.
+#[test]
+fn air_cushion_gives_pressure_times_area() {
+    let pressure = Stress::from_megapascals(0.1 * KSI);
+    let force = air_cushion_force(pressure, mm(10.0 * INCH), 1.0).unwrap();
+    assert_close(force.us_tons_force() * 2000.0, 7854.0, 1e-4);
+    assert_close(force.us_tons_force(), 3.93, 1e-3);
 }

@@ -1,6 +1,7 @@
 //! Answered examination questions on blanking and punching: sarthaks.com no. 2800042, byjus.com "10
 //! mm diameter holes are to be punched in a steel sheet of 3 mm" and "A hole of 50 mm diameter is to
-//! be punched on a 2 mm thick".
+//! be punched on a 2 mm thick"; studyadda.com, question bank "Metal forming" no. 27; vkd-studio.ru,
+//! "Solution to problem 115: shear stress".
 
 use crate::support::*;
 use press_load::{cutting::CutModel, tool_shear::ToolShear};
@@ -52,4 +53,23 @@ fn work_of_the_constant_force_is_force_times_penetration() {
     let hole = cut(circle(50.0), 10.0, ToolShear::Flat);
     let work = cut_work_joules(hole, &stock(2.0, 3100.0, 0.5), CutModel::Plateau);
     assert_close(work, 973.89, 1e-5);
+}
+
+/// Studyadda: hole 20 mm, t 1.5, 300 MPa: 28.3 kN.
+#[test]
+fn hole_of_twenty_millimetres_takes_the_printed_force() {
+    let force = plateau_peak(circle(20.0), ToolShear::Flat, &stock(1.5, 300.0, 0.4));
+    assert_close(force.kilonewtons(), 28.3, 1e-3);
+}
+
+/// "Problem 115": hole 20 mm in plate of 25 mm, 350 MPa: 549.8 kN. Thicker than the punch is wide, so
+/// its punch stands 1750 MPa.
+#[test]
+fn hole_in_plate_thicker_than_its_diameter_takes_the_printed_force() {
+    let stock = stock(25.0, 350.0, 0.4);
+    let force = plateau_peak(circle(20.0), ToolShear::Flat, &stock);
+    assert_close(force.kilonewtons(), 549.8, 1e-4);
+    let sheet = stock.sheet(press_load::Line::Nominal).unwrap();
+    let stress = cut(circle(20.0), 50.0, ToolShear::Flat).punch_stress(&sheet, 1.0).unwrap();
+    assert_close(stress.megapascals(), 4.0 * 25.0 * 350.0 / 20.0, 1e-9);
 }

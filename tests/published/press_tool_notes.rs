@@ -31,3 +31,19 @@ fn stripping_pulls_on_the_way_up_and_does_not_add_to_the_peak() {
 fn default_strip_factor_is_a_tenth() {
     assert_close(DEFAULT_STRIP_FACTOR, 0.1, 1e-12);
 }
+
+/// Dull edges raise the cutting force by 15 to 30 %: the upper line takes the factor, the nominal line
+/// stays sharp.
+#[test]
+fn dull_edges_raise_the_upper_line_by_their_factor() {
+    for wear_factor in [1.15, 1.30] {
+        let part =
+            Cut { wear_factor, ..cut(Outline::LengthOnly(mm(126.0)), 10.0, ToolShear::Flat) };
+        let stations = [station((0.0, 0.0), Work::Cut(part))];
+        let stroke = stroke(&stations, &stock(2.0, 400.0, 0.4), CutModel::Plateau);
+        let checked = check(&bare_press(), &bare_die(), &stations, &stroke, None);
+        let (sharp, dull) = (checked.peak.unwrap().force, checked.peak_upper.unwrap().force);
+        assert_close(sharp.kilonewtons(), 100.8, 1e-9);
+        assert_close(dull / sharp, wear_factor, 1e-9);
+    }
+}

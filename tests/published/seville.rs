@@ -82,3 +82,17 @@ fn wipe_bend_takes_a_third_of_strength_times_section_over_the_lever() {
     let force = peak_force(&stations, &tensile_stock(2.0, 300.0), CutModel::Plateau);
     assert_close(force.newtons(), 0.33 * 300.0 * 80.0 * 4.0 / (3.0 + 2.0 + 4.0), 1e-9);
 }
+
+/// W = K₂·F·t with K₂ 0.35 for hard and 0.5 for soft sheet: the shaped curve of mild steel with its slug
+/// pushed out at 6 % clearance lies between.
+#[test]
+fn work_of_a_hole_lies_between_the_rules_for_hard_and_soft_sheet() {
+    let hole = press_load::cutting::Cut {
+        clearance_percent: Some(6.0),
+        ..cut(circle(20.0), 20.0, ToolShear::Flat)
+    };
+    let stock = stock(2.0, 300.0, 0.4);
+    let flat = plateau_peak(circle(20.0), ToolShear::Flat, &stock).newtons();
+    let part = cut_work_joules(hole, &stock, CutModel::Shaped) / (flat * 2e-3);
+    assert!((0.35..=0.5).contains(&part), "{part}");
+}

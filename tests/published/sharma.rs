@@ -7,6 +7,7 @@ use press_load::{
     bending::{Bend, BendKind},
     check,
     cutting::CutModel,
+    deep_drawing::{FIRST_RATIO_LIMIT, REDRAW_RATIO_LIMIT, blank_diameter_of},
     press::Press,
     tool_shear::ToolShear,
 };
@@ -123,4 +124,15 @@ fn channel_bend_takes_the_printed_force() {
     let kind = BendKind::U { punch_radius: mm(9.5), die_radius: mm(9.5), gap: mm(3.2) };
     assert_close(kind.default_factor(), 0.67, 1e-12);
     assert_close(bend_peak(kind, 900.0, 0.67, 3.2, 400.0).kilonewtons(), 111.25, 1e-4);
+}
+
+/// Example 2.2, p. 133: shell 50 mm wide and 100 mm high: blank 150 mm, drawn to 82.5, 61.9 and 49.5
+/// mm. Each reduction is within what one draw takes, all together are not.
+#[test]
+fn shell_is_drawn_from_the_printed_blank_in_draws_that_each_can_be_done() {
+    assert_close(blank_diameter_of(mm(50.0), mm(100.0)).millimetres(), 150.0, 1e-9);
+    assert!(150.0 / 82.5 <= FIRST_RATIO_LIMIT && 150.0 / 49.5 > FIRST_RATIO_LIMIT);
+    // 82.5 to 61.9 mm is a ratio of 1.33, a little above the 1.3 of Ghosh and Mallik, p. 156.
+    assert_close(82.5 / 61.9, REDRAW_RATIO_LIMIT, 0.03);
+    assert!(61.9 / 49.5 <= REDRAW_RATIO_LIMIT);
 }

@@ -36,6 +36,17 @@ pub fn set_printed_sheet(html: &str) {
     }
 }
 
+/// What this browser keeps for the page under a key. Where storage is switched off there is none.
+pub fn kept(key: &str) -> Option<String> {
+    window().local_storage().ok().flatten()?.get_item(key).ok().flatten()
+}
+
+/// Keeps a text under a key; whether it could.
+pub fn keep(key: &str, text: &str) -> bool {
+    let storage = window().local_storage().ok().flatten();
+    storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
+}
+
 /// Hands a text to the user as a file.
 pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
     let parts = js_sys::Array::of1(&text.into());

@@ -4,7 +4,7 @@
 //! where it is of use even when scripts do not run, and be printed from there.
 
 use crate::job::{Scene, bolster_plan, stroke_chart};
-use crate::{Style, bolster_plan_svg, stroke_chart_svg};
+use crate::{RGBColor, Style, bolster_plan_svg, stroke_chart_svg};
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{Check, Length, Work};
 use std::fmt::Write;
@@ -12,8 +12,11 @@ use std::fmt::Write;
 /// The sheet of a checked job in the given units.
 pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem) -> String {
     let scene = Scene::of(job, units);
-    let plan = bolster_plan_svg(460, 340, &bolster_plan(job, check, &scene), &Style::paper());
-    let chart = stroke_chart_svg(960, 320, &stroke_chart(job, check, &scene), &Style::paper());
+    // Printed on white paper, whatever the screen looks like.
+    let white = RGBColor(255, 255, 255);
+    let style = Style { paper: white, surface: white, ..Style::paper() };
+    let plan = bolster_plan_svg(460, 340, &bolster_plan(job, check, &scene), &style);
+    let chart = stroke_chart_svg(960, 320, &stroke_chart(job, check, &scene), &style);
     let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
     let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
     let material = if job.material.is_empty() { "stock" } else { &job.material };

@@ -13,12 +13,12 @@ use press_load::{
     PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress, StrokeRate,
     Work, WorkError,
     bending::{Bend, BendKind},
-    cutting::{Cut, CutModel},
-    deep_drawing::{self, Draw, DrawKind},
+    cutting::{Cut, CutKind, CutModel, PunchEnd, ShearSide, SlenderPunch},
+    deep_drawing::{self, BoxShape, Draw, DrawKind},
     flanging::{Flange, FlangeKind, HoleFlange},
     hemming::{Hem, HemKind},
     press::{AxisRating, AxisTable, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
-    springs::{Spring, SpringKind},
+    springs::{Spring, SpringKind, air_cushion_force},
     squeezing::{Squeeze, SqueezeKind},
     stripping::{DEFAULT_STRIP_FACTOR, Stripper},
     tool_shear::{RoofFirst, ToolShear},
@@ -310,6 +310,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
             .number("stiffness_kn_per_mm")
             .map(Stiffness::from_kilonewtons_per_millimetre),
         slide_mass: fields.number("slide_mass_kg").map(Mass::from_kilograms),
+        damping_share: fields.number("damping_percent").map(|percent| percent / 100.0),
         reverse_share,
     })
 }
@@ -378,8 +379,8 @@ fn stock(
     let thickness = range("thickness_mm")
         .ok_or_else(|| missing(&format!("{path}.thickness_mm"), "must be a thickness"))?;
     let tolerance = number("thickness_tolerance_mm").unwrap_or(0.0);
-    let ratio = number("shear_ratio");
-    let shear_ratio = ratio.unwrap_or(DEFAULT_SHEAR_RATIO);
+    let ratio = range("shear_ratio");
+    let shear_ratio = ratio.unwrap_or(Range::exactly(DEFAULT_SHEAR_RATIO));
     // The nearest object that says anything of strength decides: a station of stronger stock does
     // not keep the shear strength of the job's.
     let strength_keys = ["tensile_mpa", "shear_ratio", "shear_strength_mpa"];
@@ -395,11 +396,14 @@ fn stock(
             if ratio.is_none() {
                 assumptions.push(Assumption::ShearRatio);
             }
-            (tensile, tensile.scaled(shear_ratio))
+            let shear =
+                Range::new(tensile.low() * shear_ratio.low(), tensile.high() * shear_ratio.high());
+            (tensile, shear)
         }
         (None, Some(shear)) => {
             assumptions.push(Assumption::TensileFromShear);
-            (shear.scaled(1.0 / shear_ratio), shear)
+            // A range of the ratio says how far the shear strength may vary, which is known here.
+            (shear.scaled(1.0 / shear_ratio.on(press_load::Line::Nominal)), shear)
         }
         (None, None) => {
             return Err(missing(
@@ -511,7 +515,7 @@ fn station(
         Some(spring_fields) if spring_fields.word("kind") != "fixed" => {
             let path = format!("{path}.stripper");
             within_stroke(spring_fields, &path, context.stroke)?;
-            Some(Stripper::Sprung(spring(spring_fields)))
+            Some(Stripper::Sprung(spring(spring_fields, &path)?))
         }
         Some(_) => Some(Stripper::Fixed),
         None => fields.value("stripper").map(|_| Stripper::Fixed),
@@ -652,22 +656,7 @@ fn work(
             flange_diameter: fields.mm_or_zero("flange_diameter_mm"),
             entry,
         }),
-        "draw" => Work::Draw(Draw {
-            kind: match fields.word("kind") {
-                "redraw" => DrawKind::Redraw,
-                "iron" => DrawKind::Iron,
-                _ => DrawKind::First,
-            },
-            blank_diameter: fields.mm_or_zero("blank_diameter_mm"),
-            punch_diameter: fields.mm_or_zero("punch_diameter_mm"),
-            depth: fields.mm_or_zero("depth_mm"),
-            die_radius: fields.mm("die_radius_mm"),
-            punch_radius: fields.mm("punch_radius_mm"),
-            wall_after: fields.mm("wall_after_mm"),
-            friction: fields.number_or("friction", deep_drawing::DEFAULT_FRICTION),
-            blank_holder: fields.kn_or_zero("blank_holder_kn"),
-            entry,
-        }),
+        "draw" => Work::Draw(draw(fields, path)?),
         "squeeze" => Work::Squeeze(Squeeze {
             kind: match fields.word("kind") {
                 "emboss" => SqueezeKind::Emboss,
@@ -678,8 +667,75 @@ fn work(
             pressure: Stress::from_megapascals(fields.number_or("pressure_mpa", 0.0)),
             entry,
         }),
-        "spring" => Work::Spring(spring(fields)),
+        "spring" => Work::Spring(spring(fields, path)?),
         _ => Work::Table(fields.rows("points", "height_mm")),
+    })
+}
+
+fn draw(fields: Fields, path: &str) -> Result<Draw, Refusal> {
+    let kind = match fields.word("kind") {
+        "redraw" => DrawKind::Redraw,
+        "iron" => DrawKind::Iron,
+        _ => DrawKind::First,
+    };
+    let depth = fields.mm_or_zero("depth_mm");
+    let rectangular = fields.object("box").map(|fields| BoxShape {
+        width: fields.mm_or_zero("width_mm"),
+        depth: fields.mm_or_zero("depth_mm"),
+        corner_radius: fields.mm_or_zero("corner_radius_mm"),
+    });
+    let needed = |key: &str| {
+        fields.mm(key).ok_or_else(|| {
+            missing(&format!("{path}.{key}"), "must be a diameter where no box is drawn")
+        })
+    };
+    let refuse = |key: &str, allowed: &str, given: String| {
+        Err(Refusal { path: format!("{path}.{key}"), allowed: allowed.to_owned(), given })
+    };
+    let (blank_diameter, punch_diameter) = match rectangular {
+        None => (needed("blank_diameter_mm")?, needed("punch_diameter_mm")?),
+        Some(_) if kind != DrawKind::First => {
+            return refuse("box", "must be left out with a redraw or ironing", "a box".to_owned());
+        }
+        Some(shape) => {
+            let largest = shape.width.min(shape.depth) / 2.0;
+            if shape.corner_radius > largest {
+                let allowed =
+                    format!("must be at most half the shorter side, {} mm", largest.millimetres());
+                let given = format!("{} mm", shape.corner_radius.millimetres());
+                return refuse("box.corner_radius_mm", &allowed, given);
+            }
+            let corners = shape.corner_radius * 2.0;
+            let punch = fields.mm("punch_diameter_mm");
+            if let Some(punch) = punch
+                && (punch / corners - 1.0).abs() > 1e-6
+            {
+                let allowed = format!(
+                    "must be left out with a box, or be twice its corner radius, {} mm",
+                    corners.millimetres()
+                );
+                return refuse(
+                    "punch_diameter_mm",
+                    &allowed,
+                    format!("{} mm", punch.millimetres()),
+                );
+            }
+            let blank = fields.mm("blank_diameter_mm");
+            (blank.unwrap_or_else(|| deep_drawing::blank_diameter_of(corners, depth)), corners)
+        }
+    };
+    Ok(Draw {
+        kind,
+        blank_diameter,
+        punch_diameter,
+        depth,
+        die_radius: fields.mm("die_radius_mm"),
+        punch_radius: fields.mm("punch_radius_mm"),
+        wall_after: fields.mm("wall_after_mm"),
+        rectangular,
+        friction: fields.number_or("friction", deep_drawing::DEFAULT_FRICTION),
+        blank_holder: fields.kn_or_zero("blank_holder_kn"),
+        entry: fields.mm_or_zero("entry_mm"),
     })
 }
 
@@ -705,10 +761,46 @@ fn cut(
     {
         assumptions.push(Assumption::Clearance);
     }
+    let allowance = fields.mm("allowance_mm");
+    let thickness = Length::from_metres(context.stock.thickness_m.on(press_load::Line::Nominal));
+    if let Some(allowance) = allowance
+        && allowance > thickness
+    {
+        return Err(Refusal {
+            path: format!("{path}.allowance_mm"),
+            allowed: format!("must be at most the thickness, {} mm", thickness.millimetres()),
+            given: format!("{} mm", allowance.millimetres()),
+        });
+    }
+    let shear_fields = fields.object("tool_shear");
     Ok(Cut {
+        kind: match fields.word("kind") {
+            "blank" => CutKind::Blank,
+            "notch" => CutKind::Notch,
+            "cut_off" => CutKind::CutOff,
+            "shear" => CutKind::Shear,
+            "lance" => CutKind::Lance,
+            "trim" => CutKind::Trim,
+            "shave" => CutKind::Shave,
+            _ => CutKind::Pierce,
+        },
         outline,
         entry: fields.mm_or_zero("entry_mm"),
-        tool_shear: fields.object("tool_shear").map_or(ToolShear::Flat, tool_shear),
+        tool_shear: shear_fields.map_or(ToolShear::Flat, tool_shear),
+        shear_on: match shear_fields.map_or("", |fields| fields.word("shear_on")) {
+            "punch" => Some(ShearSide::Punch),
+            "die" => Some(ShearSide::Die),
+            _ => None,
+        },
+        punch: fields.mm("punch_length_mm").map(|length| SlenderPunch {
+            length,
+            end: if fields.flag("punch_guided") == Some(true) {
+                PunchEnd::Guided
+            } else {
+                PunchEnd::Free
+            },
+        }),
+        allowance,
         clearance_percent,
         land: fields.mm("land_mm"),
         strip_factor: strip_factor.unwrap_or(DEFAULT_STRIP_FACTOR),
@@ -764,7 +856,7 @@ fn tool_shear(fields: Fields) -> ToolShear {
     }
 }
 
-fn spring(fields: Fields) -> Spring {
+fn spring(fields: Fields, path: &str) -> Result<Spring, Refusal> {
     let entry = fields.mm_or_zero("entry_mm");
     let force = fields.kn_or_zero("force_kn");
     let kind = match fields.word("kind") {
@@ -780,8 +872,18 @@ fn spring(fields: Fields) -> Spring {
             force_rise: fields.number_or("force_rise", 1.0),
         },
         "elastomer" => SpringKind::Elastomer { points: fields.rows("points", "travel_mm") },
+        "air_cushion" => {
+            let force = air_cushion_force(
+                Stress::from_megapascals(fields.number_or("pressure_mpa", 0.0)),
+                fields.mm_or_zero("piston_diameter_mm"),
+                fields.number_or("pistons", 1.0),
+            )
+            .map_err(|error| refusal(path, &error))?;
+            let stroke = fields.mm("stroke_mm").unwrap_or(entry);
+            SpringKind::Gas { force, stroke, force_rise: fields.number_or("force_rise", 1.0) }
+        }
         // A cushion whose stroke nobody entered is taken to follow.
         _ => SpringKind::Cushion { force, stroke: fields.mm("stroke_mm").unwrap_or(entry) },
     };
-    Spring { kind, entry }
+    Ok(Spring { kind, entry })
 }

@@ -3,11 +3,13 @@
 //! - [`spec`] describes every field once; [`read`] holds a file against it, [`schema`] writes it as
 //!   JSON Schema, and the page builds its forms on it.
 //! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
+//! - [`materials`] is stock by its designation, with the source of every number.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
 mod build;
 pub mod demo;
+pub mod materials;
 pub mod read;
 mod refusal;
 pub mod report;
@@ -20,7 +22,8 @@ pub use build::Assumption;
 pub use refusal::{Refusal, Refused};
 
 use press_load::{
-    Check, Die, Line, Mass, Placement, Station, Stock, Stroke, cutting::CutModel, press::Press,
+    Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke,
+    cutting::CutModel, press::Press,
 };
 use serde_json::Value;
 
@@ -73,6 +76,8 @@ pub struct Job {
     pub assumptions: Vec<Assumption>,
     /// Loads through the stroke, in die coordinates.
     pub stroke: Stroke,
+    /// What comes back when the cuts break through.
+    pub snap_through: Result<SnapThrough, Missing>,
 }
 
 impl Job {
@@ -112,6 +117,7 @@ impl Job {
         }
         let stroke = Stroke::new(&stations, &stock, settings.cut_model, press.drive.stroke())
             .map_err(|error| build::work_refusal(&error))?;
+        let snap_through = SnapThrough::new(&press, die.upper_mass, &stroke);
         let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
         Ok(Self {
             title: text(&value["title"]),
@@ -125,6 +131,7 @@ impl Job {
             stations,
             settings,
             assumptions,
+            snap_through,
             stroke,
         })
     }
@@ -137,6 +144,13 @@ impl Job {
     /// Judges the die as if it stood elsewhere; the laws are not evaluated again.
     pub fn check_at(&self, placement: Placement) -> Check {
         let die = Die { placement, ..self.die.clone() };
-        press_load::check(&self.press, &die, &self.stations, &self.stroke, self.settings.near_share)
+        press_load::check::check_with(
+            &self.press,
+            &die,
+            &self.stations,
+            &self.stroke,
+            &self.snap_through,
+            self.settings.near_share,
+        )
     }
 }

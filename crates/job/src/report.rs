@@ -20,7 +20,7 @@ pub struct Report {
     energy_j: f64,
     energy_upper_j: f64,
     stripping_kn: f64,
-    /// Nothing until snap-through is worked out.
+    /// An estimate; nothing where the press's mass, stiffness or motion is not known.
     reverse_kn: Option<f64>,
     limits: Vec<LimitRow>,
     cautions: Vec<CautionRow>,
@@ -46,6 +46,9 @@ struct LimitRow {
     unit: &'static str,
     at_height_mm: Option<f64>,
     strip_state: Option<String>,
+    /// Whether it is an estimate.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    estimate: bool,
     /// What has to be fetched, where not checked.
     #[serde(skip_serializing_if = "Option::is_none")]
     missing: Option<&'static str>,
@@ -80,7 +83,7 @@ impl Report {
             energy_j: check.energy.joules(),
             energy_upper_j: check.energy_upper.joules(),
             stripping_kn: check.stripping.kilonewtons(),
-            reverse_kn: None,
+            reverse_kn: check.reverse.map(Force::kilonewtons),
             limits: check.limits.iter().map(limit_row).collect(),
             cautions: words::all_cautions(job, check, UnitSystem::Metric)
                 .into_iter()
@@ -118,6 +121,7 @@ fn limit_row(limit: &Limit) -> LimitRow {
         unit: limit.unit.symbol(),
         at_height_mm: used.and_then(|used| used.at_height).map(|height| height.millimetres()),
         strip_state: used.map(|used| used.strip_state.to_string()),
+        estimate: limit.id.is_estimate(),
         missing: limit.outcome.err().map(press_load::Missing::text),
     }
 }

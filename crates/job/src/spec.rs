@@ -306,6 +306,12 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "Slide with attachments.",
         ),
         optional(
+            "damping_percent",
+            "Damping",
+            above_zero(Unit::Percent, 100.0),
+            "Of the press's vertical vibration, of critical. Taken as 30 % if empty (value from memory); readings correct it.",
+        ),
+        optional(
             "reverse_limit_percent",
             "Reverse load limit",
             above_zero(Unit::Percent, 100.0),
@@ -532,8 +538,8 @@ const TENSILE_FIELD: FieldSpec = optional(
 const SHEAR_RATIO: FieldSpec = optional(
     "shear_ratio",
     "Shear over tensile strength",
-    between(Unit::One, 0.2, 1.5),
-    "0.8 if empty. Measured: steels 0.72–0.75, brass 0.65–0.72, copper 0.71.",
+    Shape::NumberOrRange(NumberSpec { unit: Unit::One, min: 0.2, above: false, max: 1.5 }),
+    "0.8 if empty. Measured: steels 0.72–0.75, brass 0.65–0.72, copper 0.71; low-carbon tables to 0.87.",
 );
 const SHEAR_STRENGTH: FieldSpec = optional(
     "shear_strength_mpa",
@@ -802,7 +808,7 @@ static CUT: ObjectSpec = ObjectSpec {
             "clearance_percent",
             "Clearance per side",
             above_zero(Unit::Percent, 100.0),
-            "Of thickness. 6 % if empty.",
+            "Of thickness. 6 % if empty. Below 10 % the upper line rises by 0.8 % of force per percent.",
         ),
         optional(
             "land_mm",
@@ -821,6 +827,24 @@ static CUT: ObjectSpec = ObjectSpec {
             "Dull over sharp",
             between(Unit::One, 1.0, 3.0),
             "Cutting force with dull edges over sharp ones; the upper line takes it.",
+        ),
+        optional(
+            "punch_length_mm",
+            "Punch length",
+            above_zero(Unit::Mm, 1_000.0),
+            "Free below its holder, of a piercing punch: to see whether it buckles.",
+        ),
+        optional(
+            "punch_guided",
+            "Punch guided in the stripper",
+            Shape::Flag,
+            "Otherwise its end is taken as free.",
+        ),
+        optional(
+            "allowance_mm",
+            "Shaving allowance",
+            above_zero(Unit::Mm, 100.0),
+            "Width of the ring that shaving takes off; at most the thickness.",
         ),
         WORK_X,
         WORK_Y,
@@ -883,13 +907,20 @@ const DIRECTION: FieldSpec = optional(
     "In which the entry gets later, from x to the right.",
 );
 static FLAT: ObjectSpec = ObjectSpec { fields: &[] };
-static SLOPE: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION] };
-static ROOF: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, RIDGE_FIRST] };
+const SHEAR_ON: FieldSpec = optional(
+    "shear_on",
+    "Ground on",
+    Shape::Choice(&[("punch", "punch"), ("die", "die")]),
+    "Punch for piercing, die for blanking: what is to be kept stays flat.",
+);
+static SLOPE: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, SHEAR_ON] };
+static ROOF: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, RIDGE_FIRST, SHEAR_ON] };
 static ZIGZAG: ObjectSpec = ObjectSpec {
     fields: &[
         DEPTH,
         DIRECTION,
         RIDGE_FIRST,
+        SHEAR_ON,
         needed(
             "ridges",
             "Ridges",
@@ -993,6 +1024,19 @@ static HOLE_FLANGE: ObjectSpec = ObjectSpec {
     ],
 };
 
+static BOX: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Of the punch."),
+        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Of the punch."),
+        needed(
+            "corner_radius_mm",
+            "Corner radius",
+            above_zero(Unit::Mm, LONG),
+            "Of its upright edges, seen from above; at most half the shorter side.",
+        ),
+    ],
+};
+
 static DRAW: ObjectSpec = ObjectSpec {
     fields: &[
         needed(
@@ -1001,17 +1045,23 @@ static DRAW: ObjectSpec = ObjectSpec {
             Shape::Choice(&[("first", "first draw"), ("redraw", "redraw"), ("iron", "iron")]),
             "",
         ),
-        needed(
+        optional(
             "blank_diameter_mm",
             "Blank diameter",
             above_zero(Unit::Mm, LONG),
-            "Of the cup drawn before, for a redraw.",
+            "Of the cup drawn before, for a redraw. Of a box twice the radius of the blank's corner about the centre of the box's corner; from the depth if empty.",
         ),
-        needed(
+        optional(
             "punch_diameter_mm",
             "Punch diameter",
             above_zero(Unit::Mm, LONG),
-            "On the tool drawing.",
+            "On the tool drawing. Not with a box.",
+        ),
+        optional(
+            "box",
+            "Rectangular box",
+            Shape::Object(&BOX),
+            "Its punch, in place of a round one; first draw only. Corners as round cups, sides as bends: an upper estimate.",
         ),
         needed("depth_mm", "Depth", above_zero(Unit::Mm, 10_000.0), "Punch travel in the stock."),
         DIE_RADIUS,
@@ -1035,6 +1085,10 @@ static DRAW: ObjectSpec = ObjectSpec {
     ],
 };
 
+/// The tabled ranges: H. Tschätsch, A. Koth, *Metal Forming Practise*, Springer 2006, tables 8.1 and
+/// 17.1.
+const SQUEEZE_PRESSURE: &str = "At BDC, in MPa (Tschätsch, Koth, table 8.1): lettering in soft aluminium 50–80, brass 200–300, copper 200–300, steel 300–400, stainless 600–800; deep coining 80–120, 1500–1800, 800–1000, 1200–1500, 2500–3200. Embossing thin sheet with a close-fitting punch, steel (table 17.1): up to 0.4 mm 1800–2500, to 0.7 mm 1250–1600, above 1000–1200; that table is for screw presses, so take 50 % more on a crank press.";
+
 static SQUEEZE: ObjectSpec = ObjectSpec {
     fields: &[
         needed(
@@ -1044,7 +1098,7 @@ static SQUEEZE: ObjectSpec = ObjectSpec {
             "",
         ),
         needed("area_mm2", "Area", above_zero(Unit::Mm2, 1e8), "Projected, under pressure at BDC."),
-        needed("pressure_mpa", "Pressure", above_zero(Unit::Mpa, 10_000.0), "At BDC."),
+        needed("pressure_mpa", "Pressure", above_zero(Unit::Mpa, 10_000.0), SQUEEZE_PRESSURE),
         ENTRY,
         WORK_X,
         WORK_Y,
@@ -1059,6 +1113,7 @@ static SPRING_BODY: Shape = Shape::Tagged {
         ("gas", "gas", &Shape::Object(&GAS)),
         ("elastomer", "elastomer", &Shape::Object(&ELASTOMER)),
         ("cushion", "cushion", &Shape::Object(&CUSHION)),
+        ("air_cushion", "air cushion", &Shape::Object(&AIR_CUSHION)),
     ],
 };
 /// A spring that acts at the station point.
@@ -1128,6 +1183,29 @@ static CUSHION: ObjectSpec =
     ObjectSpec { fields: &[CUSHION_FORCE, CUSHION_STROKE, ENTRY, WORK_X, WORK_Y] };
 static CUSHION_STRIPPER: ObjectSpec =
     ObjectSpec { fields: &[CUSHION_FORCE, CUSHION_STROKE, ENTRY] };
+
+static AIR_CUSHION: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "pressure_mpa",
+            "Air pressure",
+            above_zero(Unit::Mpa, 100.0),
+            "On the gauge; 6 bar is 0.6 MPa.",
+        ),
+        needed(
+            "piston_diameter_mm",
+            "Piston diameter",
+            above_zero(Unit::Mm, 10_000.0),
+            "Of one piston.",
+        ),
+        needed("pistons", "Pistons", Shape::Whole { min: 1, max: 1_000 }, "All that push."),
+        CUSHION_STROKE,
+        FORCE_RISE,
+        ENTRY,
+        WORK_X,
+        WORK_Y,
+    ],
+};
 
 static TABLE: ObjectSpec = ObjectSpec {
     fields: &[

@@ -5,7 +5,9 @@ use crate::{
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
-use press_load::{Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState};
+use press_load::{
+    Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState, cutting::ShearSide,
+};
 
 /// What a limit is called.
 pub const fn limit_label(id: LimitId) -> &'static str {
@@ -111,6 +113,9 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
     };
     if let Some(height) = used.at_height {
         words += &format!(" at {}", units.show(height.millimetres(), Unit::Mm));
+    }
+    if limit.id.is_estimate() {
+        return words + ", an estimate";
     }
     if check.strip_states.len() > 1 && used.at_height.is_some() {
         words += &format!(", {}", strip_state_words(used.strip_state));
@@ -227,6 +232,52 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
                 "{station}: the hole flange is {} high; above about {} its edge splits.",
                 mm(*height),
                 mm(*limit)
+            ),
+        ),
+        Caution::PunchOverstressed { station, stress, limit } => (
+            "punch_stress",
+            format!(
+                "{station}: the punch is pressed with up to {}; above about {} punches break (from tests on thick plate).",
+                units.show(stress.megapascals(), Unit::Mpa),
+                units.show(limit.megapascals(), Unit::Mpa)
+            ),
+        ),
+        Caution::PunchBuckles { station, force, limit } => (
+            "punch_buckling",
+            format!(
+                "{station}: the slender punch carries up to {}; it buckles at {} (Euler) and is best kept below half of that. Guide it in the stripper or make it shorter.",
+                units.show(force.kilonewtons(), Unit::Kn),
+                units.show(limit.kilonewtons(), Unit::Kn)
+            ),
+        ),
+        Caution::ShearBendsPart { station, on } => (
+            "shear_side",
+            match on {
+                ShearSide::Punch => format!(
+                    "{station}: tool shear on the punch bends the blank that falls through; to keep it flat, grind the die."
+                ),
+                ShearSide::Die => format!(
+                    "{station}: tool shear on the die bends the part that stays on it; to keep it flat, grind the punch."
+                ),
+            },
+        ),
+        Caution::LanceClosed { station } => (
+            "lance_closed",
+            format!(
+                "{station}: a lance is open and frees no piece; this outline is closed and drops a slug. Is it a pierce?"
+            ),
+        ),
+        Caution::ShaveWithoutAllowance { station } => (
+            "shave_allowance",
+            format!(
+                "{station}: shaving without its allowance is taken as a cut through the whole thickness, which is too much force."
+            ),
+        ),
+        Caution::ShutHeightGain { station, gain } => (
+            "shut_height_gain",
+            format!(
+                "{station}: on the bottom, 0.1 mm of shut height or stock thickness is worth up to {} on this press.",
+                units.show(gain.kilonewtons(), Unit::Kn)
             ),
         ),
         Caution::NoWork => ("no_work", "No station does any work yet.".to_owned()),

@@ -12,7 +12,7 @@ use press_load::{
     bending::{Bend, BendKind},
     check,
     cut_profile::CutProfile,
-    cutting::{Cut, CutModel},
+    cutting::{Cut, CutKind, CutModel},
     load::Load,
     press::{AxisRating, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
     springs::{Spring, SpringKind},
@@ -102,9 +102,13 @@ fn path(points: &[(f64, f64)], closed: bool) -> Outline {
 
 fn cut(outline: Outline, entry_mm: f64, tool_shear: ToolShear) -> Cut {
     Cut {
+        kind: CutKind::Pierce,
         outline,
         entry: mm(entry_mm),
         tool_shear,
+        shear_on: None,
+        punch: None,
+        allowance: None,
         clearance_percent: Some(8.0),
         land: None,
         strip_factor: 0.1,
@@ -152,6 +156,7 @@ impl ExampleJob {
             shut_height_adjustment: Some(mm(100.0)),
             stiffness: Some(Stiffness::from_kilonewtons_per_millimetre(1500.0)),
             slide_mass: Some(Mass::from_kilograms(2200.0)),
+            damping_share: None,
             reverse_share: Some(0.1),
         };
         let die = Die {

@@ -1,11 +1,13 @@
 //! The die judged against the press.
 
 use crate::{
-    Energy, Force, Length, Line, LoadSeries, Point, Sheet, Stroke,
+    Energy, Force, Length, Line, LoadSeries, Point, Sheet, SnapThrough, Stress, Stroke,
+    cutting::{BUCKLING_SHARE, Cut, CutKind, CutModel, PUNCH_STRESS_LIMIT, ShearSide},
     deep_drawing::Draw,
     die::{Die, DieKind, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, State, Use},
     press::{Footprint, Frame, Press, RatingUse, Suspension},
+    squeezing::gain_per_tenth_millimetre,
     strip::StripState,
     stripping::Stripper,
     stroke::highest_index,
@@ -98,6 +100,48 @@ pub enum Caution {
         /// Height at which the wall splits.
         limit: Length,
     },
+    /// A piercing punch is pressed harder than tool steel usually stands.
+    PunchOverstressed {
+        /// Station name.
+        station: String,
+        /// Mean pressure on the punch, upper line.
+        stress: Stress,
+        /// Pressure from which on it is cautioned.
+        limit: Stress,
+    },
+    /// A piercing punch is so slender that it may buckle.
+    PunchBuckles {
+        /// Station name.
+        station: String,
+        /// Force on the punch, upper line.
+        force: Force,
+        /// Euler's force of the punch.
+        limit: Force,
+    },
+    /// Tool shear is ground on the side that bends what is to be kept flat.
+    ShearBendsPart {
+        /// Station name.
+        station: String,
+        /// Where it is ground.
+        on: ShearSide,
+    },
+    /// A lance with a closed outline, which frees a slug.
+    LanceClosed {
+        /// Station name.
+        station: String,
+    },
+    /// Shaving without its allowance, taken as a cut through the whole thickness.
+    ShaveWithoutAllowance {
+        /// Station name.
+        station: String,
+    },
+    /// Work that stands on the bottom: the press's stiffness says what shut height is worth there.
+    ShutHeightGain {
+        /// Station name.
+        station: String,
+        /// Force that 0.1 mm adds.
+        gain: Force,
+    },
     /// The load acts outside the suspension points, so one of them is pulled.
     PointLifts {
         /// Slide height where it is worst.
@@ -124,6 +168,8 @@ pub struct Check {
     pub energy_upper: Energy,
     /// Pull on the slide by stripping on the way up, nominal.
     pub stripping: Force,
+    /// Reverse load after the cut breaks through, nominal; an estimate, where it could be made.
+    pub reverse: Option<Force>,
     /// In the order of [`LimitId::ALL`].
     pub limits: Vec<Limit>,
     /// What else to mind.
@@ -192,6 +238,20 @@ pub fn check(
     stroke: &Stroke,
     near_share: Option<f64>,
 ) -> Check {
+    let snap_through = SnapThrough::new(press, die.upper_mass, stroke);
+    check_with(press, die, stations, stroke, &snap_through, near_share)
+}
+
+/// As [`fn@check`], with the snap-through worked out before: it does not depend on where the die
+/// stands, so that a die can be dragged without following the slide through time again.
+pub fn check_with(
+    press: &Press,
+    die: &Die,
+    stations: &[Station],
+    stroke: &Stroke,
+    snap_through: &Result<SnapThrough, Missing>,
+    near_share: Option<f64>,
+) -> Check {
     let placement = die.placement.motion();
     let near_share = near_share
         .unwrap_or_else(|| press.frame.unwrap_or(Frame::StraightSide).default_near_share());
@@ -238,8 +298,14 @@ pub fn check(
             LimitId::ShutHeight => shut_height(press, die),
             LimitId::BolsterFit => fit(die, press.bolster.ok_or(Missing::BolsterSize)?),
             LimitId::SlideFit => fit(die, press.slide.ok_or(Missing::SlideSize)?),
+            LimitId::ReverseLoad => {
+                let rated = press.rated_force.ok_or(Missing::RatedForce)?;
+                let snap = (*snap_through)?;
+                let limit = rated * press.reverse_share.unwrap_or(DEFAULT_REVERSE_SHARE);
+                let used = plain_use(snap.upper.kilonewtons(), limit.kilonewtons());
+                Ok(Use { at_height: Some(snap.upper_at), ..used })
+            }
             LimitId::SlideTilt
-            | LimitId::ReverseLoad
             | LimitId::UpperDieHold
             | LimitId::Daylight
             | LimitId::GuideEngagement => Err(Missing::ByHand),
@@ -276,7 +342,8 @@ pub fn check(
         energy: stroke.nominal.work(),
         energy_upper,
         stripping: slide_pull(stroke, stations, Line::Nominal),
-        cautions: cautions(stations, stroke, &worst),
+        reverse: snap_through.ok().map(|snap| snap.nominal),
+        cautions: cautions(press, stations, stroke, &worst),
         limits,
         curve,
         strip_states,
@@ -577,7 +644,12 @@ fn unit_of(id: LimitId, worst: &ForceLimits) -> LimitUnit {
     }
 }
 
-fn cautions(stations: &[Station], stroke: &Stroke, worst: &ForceLimits) -> Vec<Caution> {
+fn cautions(
+    press: &Press,
+    stations: &[Station],
+    stroke: &Stroke,
+    worst: &ForceLimits,
+) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if stations.iter().all(|station| station.work.is_empty()) {
         cautions.push(Caution::NoWork);
@@ -596,6 +668,7 @@ fn cautions(stations: &[Station], stroke: &Stroke, worst: &ForceLimits) -> Vec<C
                     if matches!(cut.outline, crate::Outline::LengthOnly(_)) {
                         cautions.push(Caution::LengthOnly { station: name() });
                     }
+                    cautions.extend(cut_cautions(&station.name, cut, &curve.sheet));
                 }
                 Work::Spring(spring) => {
                     if let Some(limit) = spring.stroke()
@@ -626,9 +699,53 @@ fn cautions(stations: &[Station], stroke: &Stroke, worst: &ForceLimits) -> Vec<C
                 | Work::Table(_) => {}
             }
         }
+        let on_the_bottom = |work: &Work| match work {
+            Work::Squeeze(_) => true,
+            Work::Bend(bend) => bend.bottoming.is_some(),
+            _ => false,
+        };
+        if let Some(stiffness) = press.stiffness
+            && station.work.iter().any(|placed| on_the_bottom(&placed.work))
+        {
+            let gain = gain_per_tenth_millimetre(stiffness);
+            cautions.push(Caution::ShutHeightGain { station: name(), gain });
+        }
     }
     if let Some((_, height, strip_state)) = worst.lifting {
         cautions.push(Caution::PointLifts { height, strip_state });
+    }
+    cautions
+}
+
+/// What speaks against a cut as its tools are made. `sheet` is that of the upper line, on which
+/// punches break.
+fn cut_cautions(station: &str, cut: &Cut, sheet: &Sheet) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    let name = || station.to_owned();
+    let factor = cut.force_factor(Line::Upper, CutModel::Shaped);
+    if let Some(stress) = cut.punch_stress(sheet, factor)
+        && stress > PUNCH_STRESS_LIMIT
+    {
+        let limit = PUNCH_STRESS_LIMIT;
+        cautions.push(Caution::PunchOverstressed { station: name(), stress, limit });
+    }
+    if let (Some(limit), Ok(length)) = (cut.buckling_force(), cut.outline.length()) {
+        let force = length * cut.line_force(sheet, factor);
+        if force > limit * BUCKLING_SHARE {
+            cautions.push(Caution::PunchBuckles { station: name(), force, limit });
+        }
+    }
+    if let (Some(on), Some(flat)) = (cut.shear_on, cut.flat_side())
+        && on != flat
+        && cut.tool_shear.depth() > Length::ZERO
+    {
+        cautions.push(Caution::ShearBendsPart { station: name(), on });
+    }
+    if cut.kind == CutKind::Lance && cut.outline.is_closed() {
+        cautions.push(Caution::LanceClosed { station: name() });
+    }
+    if cut.kind == CutKind::Shave && cut.allowance.is_none() {
+        cautions.push(Caution::ShaveWithoutAllowance { station: name() });
     }
     cautions
 }

@@ -84,13 +84,13 @@ impl CutProfile {
                 (TAIL_LEVEL * tightness.clamp(0.0, 1.0) * slugs_in_land.max(1.0)).min(1.0)
             }
         };
-        let shoulder = tail.max(0.30);
+        let shoulder = tail.max(0.12);
         let mut knots = vec![
             (0.0, 0.0),
             (0.30 * s, 0.62),
             (0.43 * s, 1.0),
-            (0.50 * s, 1.0),
-            (0.62 * s, shoulder),
+            (0.53 * s, 1.0),
+            (0.63 * s, shoulder),
             (s, tail),
         ];
         if tail > 0.0 {

@@ -26,6 +26,11 @@
 //! Without K and n the peak is the simple formula's, [`simple_peak_force`], and the shape that of
 //! the above with n = [`ASSUMED_EXPONENT`].
 //!
+//! # Rectangular box
+//!
+//! See [`BoxShape`]: the four corners together are a first draw of a round cup, the straight sides are
+//! bent over the die radius and slide in.
+//!
 //! # Redraw
 //!
 //! The wall of the cup before feeds the draw, so its rim stays at the radius R₀ of that cup: the
@@ -102,7 +107,67 @@ pub enum DrawKind {
     Iron,
 }
 
-/// A round cup drawn about the station point.
+/// A rectangular box, by the size of its punch.
+///
+/// Own approximation (common practice, no source):
+///
+/// - The four **corners**, each a quarter of a cup, are together one round cup of punch diameter
+///   2·r, r the corner radius, drawn from the draw's blank diameter, which is twice the radius of the
+///   blank's corner about the centre of the box's corner.
+/// - The **straight sides**, of length ℓ in all, are not narrowed. They are bent and straightened over
+///   the die radius and slide under the holder: `F = sin α · (e^{μα} · 2·μ·F_BH · q + Rm·t²·ℓ/(2·r_die))`
+///   with q their part of the punch's line. An unknown die radius counts as
+///   [`ASSUMED_DIE_RADIUS`] thicknesses. They act down to the depth.
+/// - The blank holder is shared between corners and sides by their part of the line.
+///
+/// In a real box the corners feed sheet into the sides, so their own force is lower than this: an
+/// upper estimate, which with sides of no length is the round cup exactly.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BoxShape {
+    /// Punch, left to right.
+    pub width: Length,
+    /// Punch, front to back.
+    pub depth: Length,
+    /// Radius of its upright edges.
+    pub corner_radius: Length,
+}
+
+/// Die radius over thickness for the sides of a box where it is unknown (common practice, no source).
+pub const ASSUMED_DIE_RADIUS: f64 = 6.0;
+
+impl BoxShape {
+    /// Length of the four straight sides together.
+    pub fn straight_length(&self) -> Length {
+        (self.width + self.depth) * 2.0 - self.corner_radius * 8.0
+    }
+
+    /// Part of the punch's line that is straight.
+    fn straight_share(&self) -> f64 {
+        let straight = self.straight_length();
+        straight / (straight + self.corner_radius * (2.0 * PI))
+    }
+
+    fn check(&self) -> Result<(), InputError> {
+        let shorter = positive_length("box width", self.width)?
+            .min(positive_length("box depth, front to back", self.depth)?);
+        let radius = positive_length("corner radius of the box", self.corner_radius)?;
+        // Half a side given as the radius is not above it by a rounding error.
+        if radius > shorter * (0.5 * (1.0 + 1e-9)) {
+            return Err(InputError::CornerRadiusTooLarge { radius, largest: shorter / 2.0 });
+        }
+        Ok(())
+    }
+}
+
+/// Diameter of the blank that a cup of `depth` with its bottom is drawn from, sharp edges and
+/// thickness constant: `√(d² + 4·d·h)` (P. C. Sharma, *A Textbook of Production Engineering*, example
+/// 2.9). Stands for the corners of a box whose blank is not given.
+pub fn blank_diameter_of(punch_diameter: Length, depth: Length) -> Length {
+    let (d, h) = (punch_diameter.metres(), depth.metres());
+    Length::from_metres((d * d + 4.0 * d * h).max(0.0).sqrt())
+}
+
+/// A round cup, or a rectangular box, drawn about the station point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Draw {
     /// Which draw.
@@ -124,6 +189,8 @@ pub struct Draw {
     pub blank_holder: Force,
     /// Wall thickness after ironing, which is the gap between punch and ring; needed for it only.
     pub wall_after: Option<Length>,
+    /// A box in place of a round cup, in a first draw; both diameters are then those of its corners.
+    pub rectangular: Option<BoxShape>,
     /// Slide height above BDC at which the punch first touches.
     pub entry: Length,
 }
@@ -278,6 +345,8 @@ impl Draw {
     /// [`FIRST_RATIO_LIMIT_WITHOUT_HOLDER`], [`REDRAW_RATIO_LIMIT`].
     pub fn ratio_limit(&self) -> Option<f64> {
         match self.kind {
+            // The corners of a box give sheet to its sides and stand more; no figure was found.
+            DrawKind::First if self.rectangular.is_some() => None,
             DrawKind::First if self.blank_holder > Force::ZERO => Some(FIRST_RATIO_LIMIT),
             DrawKind::First => Some(FIRST_RATIO_LIMIT_WITHOUT_HOLDER),
             DrawKind::Redraw => Some(REDRAW_RATIO_LIMIT),
@@ -286,7 +355,7 @@ impl Draw {
     }
 
     /// Force at which the wall tears off the bottom, `π · d · t · Rm`: punch diameter, thickness of
-    /// the wall, tensile strength.
+    /// the wall, tensile strength; of a box the length of its line in place of π·d.
     ///
     /// # Source
     ///
@@ -297,7 +366,14 @@ impl Draw {
             (DrawKind::Iron, Some(wall)) => wall,
             _ => sheet.thickness(),
         };
-        sheet.tensile_strength() * (self.punch_diameter * wall) * PI
+        let sides = self.sides().map_or(Length::ZERO, |sides| sides.straight_length());
+        let line = self.punch_diameter * PI + sides;
+        sheet.tensile_strength() * (line * wall)
+    }
+
+    /// The box, where there is one: only a flat blank is drawn into it here.
+    fn sides(&self) -> Option<BoxShape> {
+        self.rectangular.filter(|_| self.kind == DrawKind::First)
     }
 
     /// Travel and force down to `depth`.
@@ -307,6 +383,9 @@ impl Draw {
             DrawKind::First | DrawKind::Redraw => self.drawing_curve(sheet),
             DrawKind::Iron => self.ironing_curve(sheet)?,
         };
+        if let Some(sides) = self.sides() {
+            rows = self.with_sides(sheet, sides, &rows);
+        }
         cut_off(&mut rows, self.depth.metres());
         Ok(rows)
     }
@@ -326,6 +405,9 @@ impl Draw {
                 return Err(InputError::PunchRadiusTooLarge { radius, largest: punch / 2.0 });
             }
         }
+        if let Some(sides) = self.sides() {
+            sides.check()?;
+        }
         not_negative("friction coefficient", self.friction)?;
         not_negative("blank holder force", self.blank_holder.newtons())?;
         if punch >= blank {
@@ -338,19 +420,61 @@ impl Draw {
         Ok(())
     }
 
-    /// First draw and redraw to their end, whatever the depth.
-    fn drawing_curve(&self, sheet: &Sheet) -> Vec<(f64, f64)> {
+    fn tools(&self, sheet: &Sheet) -> Tools {
         let thickness = sheet.thickness().metres();
         let radius = |radius: Option<Length>| radius.map_or(0.0, Length::metres);
-        let tools = Tools {
+        let corners = 1.0 - self.sides().map_or(0.0, |sides| sides.straight_share());
+        Tools {
             blank_radius: self.blank_diameter.metres() / 2.0,
             r: (self.punch_diameter.metres() + thickness) / 2.0,
             thickness,
             die_radius: self.die_radius.map(Length::metres),
             sum_of_radii: radius(self.die_radius) + thickness + radius(self.punch_radius),
             friction: self.friction,
-            blank_holder: self.blank_holder.newtons(),
+            blank_holder: self.blank_holder.newtons() * corners,
+        }
+    }
+
+    /// The corners' curve with the straight sides of a box added.
+    fn with_sides(
+        &self,
+        sheet: &Sheet,
+        sides: BoxShape,
+        corners: &[(f64, f64)],
+    ) -> Vec<(f64, f64)> {
+        let tools = self.tools(sheet);
+        let t = tools.thickness;
+        let die_radius = tools.die_radius.unwrap_or(ASSUMED_DIE_RADIUS * t);
+        let length = sides.straight_length().metres().max(0.0);
+        let bending = sheet.tensile_strength().pascals() * t * t * length / (2.0 * die_radius);
+        let holding =
+            2.0 * self.friction * self.blank_holder.newtons() * sides.straight_share().max(0.0);
+        let force = |s: f64| {
+            let (angle, _) = tools.turned(s);
+            angle.sin() * ((self.friction * angle).exp() * holding + bending)
         };
+        let corner_force = |s: f64| {
+            let next = corners.partition_point(|row| row.0 < s);
+            match (corners.get(next.wrapping_sub(1)), corners.get(next)) {
+                (_, Some(&(s1, f1))) if s1 == s => f1,
+                (Some(&(s0, f0)), Some(&(s1, f1))) => f0 + (f1 - f0) * (s - s0) / (s1 - s0),
+                _ => 0.0,
+            }
+        };
+        // The sides may still turn upright when the corners are drawn in, and go on to the depth.
+        let wrap =
+            (0..=WRAP_PIECES).map(|i| tools.sum_of_radii * f64::from(i) / f64::from(WRAP_PIECES));
+        let mut travels: Vec<f64> = corners.iter().map(|row| row.0).chain(wrap).collect();
+        travels.push(self.depth.metres());
+        travels.sort_by(f64::total_cmp);
+        travels.dedup();
+        travels.into_iter().map(|s| (s, corner_force(s) + force(s))).collect()
+    }
+
+    /// First draw and redraw to their end, whatever the depth.
+    fn drawing_curve(&self, sheet: &Sheet) -> Vec<(f64, f64)> {
+        let tools = self.tools(sheet);
+        let thickness = tools.thickness;
         let flow = FlowCurve::of(sheet);
         let redraw = self.kind == DrawKind::Redraw;
         let force = |s| if redraw { tools.redraw(flow, s) } else { tools.first(flow, s) };
@@ -526,6 +650,7 @@ mod tests {
             friction: DEFAULT_FRICTION,
             blank_holder: Force::from_kilonewtons(40.0),
             wall_after: (kind == DrawKind::Iron).then(|| mm(0.8)),
+            rectangular: None,
             entry: mm(80.0),
         }
     }
@@ -965,5 +1090,70 @@ mod tests {
             wide.peak_force(&sheet),
             Err(InputError::WallNotThinned { before: mm(1.0), after: mm(1.0) })
         );
+    }
+
+    fn box_draw(width: f64, depth: f64, radius: f64) -> Draw {
+        let shape = BoxShape { width: mm(width), depth: mm(depth), corner_radius: mm(radius) };
+        Draw { punch_diameter: mm(2.0 * radius), rectangular: Some(shape), ..draw(DrawKind::First) }
+    }
+
+    #[test]
+    fn box_with_corners_of_half_its_side_is_the_round_cup() {
+        for sheet in [steel(1.0), test_sheet(1.0, 300.0)] {
+            let round = draw(DrawKind::First).loads(&sheet, Point::default()).unwrap();
+            let square = box_draw(100.0, 100.0, 50.0).loads(&sheet, Point::default()).unwrap();
+            for i in 0..=80 {
+                let height = f64::from(i) * 1e-3;
+                let (round, square) = (round[0].force_at(height), square[0].force_at(height));
+                assert!((round - square).abs() <= 1e-9 * round.max(1.0), "{height}");
+            }
+        }
+        let tearing = |draw: Draw| draw.tearing_force(&steel(1.0)).newtons();
+        assert_close(tearing(box_draw(100.0, 100.0, 50.0)), tearing(draw(DrawKind::First)), 1e-12);
+    }
+
+    #[test]
+    fn straight_sides_take_their_bending_and_their_share_of_the_holder() {
+        // Two boxes of the same corners, the second 300 mm longer in line, no friction: the
+        // difference is Rm·t²·ℓ/(2·r_die) = 300·1·300/16 N (hand calculation).
+        let sheet = test_sheet(1.0, 300.0);
+        let force = |width| {
+            let draw = Draw { friction: 0.0, ..box_draw(width, 100.0, 20.0) };
+            let draw = Draw { blank_diameter: mm(70.0), ..draw };
+            draw.loads(&sheet, Point::default()).unwrap()[0].force_at(40e-3)
+        };
+        assert_close(force(250.0) - force(100.0), 300.0 * 300.0 / 16.0, 1e-9);
+    }
+
+    #[test]
+    fn box_force_lies_below_the_force_that_tears_its_wall_and_ends_at_its_depth() {
+        let sheet = steel(1.0);
+        let draw = Draw { blank_diameter: mm(80.0), ..box_draw(200.0, 120.0, 20.0) };
+        assert!(draw.peak_force(&sheet).unwrap() < draw.tearing_force(&sheet));
+        let load = &draw.loads(&sheet, Point::default()).unwrap()[0];
+        assert!(load.force_at((80.0 - 49.99) * 1e-3) > 0.0);
+        assert_eq!(load.force_at((80.0 - 50.01) * 1e-3), 0.0);
+        assert_eq!(draw.ratio_limit(), None);
+    }
+
+    #[test]
+    fn box_rejects_a_corner_radius_beyond_half_its_side() {
+        let wide = box_draw(100.0, 90.0, 46.0);
+        assert!(matches!(
+            wide.peak_force(&steel(1.0)),
+            Err(InputError::CornerRadiusTooLarge { .. })
+        ));
+        let none = BoxShape { width: Length::ZERO, ..wide.rectangular.unwrap() };
+        let none = Draw { rectangular: Some(none), ..wide };
+        assert!(matches!(
+            none.peak_force(&steel(1.0)),
+            Err(InputError::LengthNotPositive { what: "box width", .. })
+        ));
+    }
+
+    #[test]
+    fn corner_blank_of_a_box_is_that_of_the_printed_shell() {
+        // Sharma, example 2.9: shell 50 mm wide and high, blank 111.8 mm before trimming.
+        assert_close(blank_diameter_of(mm(50.0), mm(50.0)).millimetres(), 111.8, 1e-4);
     }
 }

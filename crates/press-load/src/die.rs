@@ -168,11 +168,8 @@ impl Work {
         let at = motion.apply(Point::default());
         Ok(match self {
             Self::Cut(cut) => {
-                let wear = match line {
-                    Line::Nominal => 1.0,
-                    Line::Upper => cut.wear_factor.max(1.0),
-                };
-                vec![Load::Edge(cut.load(sheet, model, wear, motion)?)]
+                let factor = cut.force_factor(line, model);
+                vec![Load::Edge(cut.load(sheet, model, factor, motion)?)]
             }
             Self::Bend(bend) => points(bend.loads(sheet, at)?),
             Self::Flange(flange) => points(flange.loads(sheet, at)?),
@@ -230,6 +227,7 @@ mod tests {
             friction: DEFAULT_FRICTION,
             blank_holder: Force::from_kilonewtons(20.0),
             wall_after: None,
+            rectangular: None,
             entry: mm(60.0),
         }
     }
@@ -283,6 +281,7 @@ mod tests {
             shut_height_adjustment: None,
             stiffness: None,
             slide_mass: None,
+            damping_share: None,
             reverse_share: None,
         };
         let placement = Placement { x: Length::ZERO, y: Length::ZERO, turn_deg: 0.0 };

@@ -10,6 +10,7 @@
 //!   [`squeezing`], [`springs`], [`point_load`]: one file per family of laws
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
+//! - [`snap_through`]: what comes back when the cut breaks through
 //! - [`limits`], [`check`](mod@check): and judged
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
@@ -33,6 +34,7 @@ pub mod outline;
 pub mod point_load;
 pub mod press;
 pub mod quantity;
+pub mod snap_through;
 pub mod springs;
 pub mod squeezing;
 pub mod stock;
@@ -51,6 +53,7 @@ pub use outline::{Edge, Outline};
 pub use quantity::{
     Area, Energy, Force, Length, LineForce, Mass, Moment, Power, Stiffness, Stress, StrokeRate,
 };
+pub use snap_through::SnapThrough;
 pub use stock::{Line, Range, Sheet, Stock};
 pub use strip::StripState;
 pub use stroke::{Stroke, WorkError};

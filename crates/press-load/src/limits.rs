@@ -90,6 +90,11 @@ impl LimitId {
         }
     }
 
+    /// Whether it is an estimate rather than a calculation, which is said wherever it is shown.
+    pub const fn is_estimate(self) -> bool {
+        matches!(self, Self::ReverseLoad)
+    }
+
     /// Whether a die may not pass without it.
     pub const fn is_essential(self) -> bool {
         matches!(
@@ -234,6 +239,14 @@ pub enum Missing {
     DieShutHeight,
     /// No station has a stripper on springs.
     SpringStripper,
+    /// Stiffness of the press.
+    Stiffness,
+    /// Mass of the slide.
+    SlideMass,
+    /// How the slide moves with time.
+    Kinematics,
+    /// Mass and stiffness give a vibration that is not that of a press.
+    VibrationTooFast,
     /// This version does not compute it.
     ByHand,
 }
@@ -263,6 +276,14 @@ impl Missing {
             Self::ShutHeightAdjustment => "shut height adjustment not entered (press plate)",
             Self::DieShutHeight => "closed height of the die not entered (tape measure)",
             Self::SpringStripper => "no stripper on springs entered",
+            Self::Stiffness => {
+                "stiffness of the press not entered (press builder, or two readings)"
+            }
+            Self::SlideMass => "slide mass not entered (press manual)",
+            Self::Kinematics => "how the slide moves with time is not known for this drive",
+            Self::VibrationTooFast => {
+                "slide mass and stiffness give a vibration too fast for a press: check both"
+            }
             Self::ByHand => "not part of this version: check it by hand",
         }
     }
@@ -286,7 +307,9 @@ impl Missing {
             Self::PressShutHeight => "press.shut_height_mm",
             Self::ShutHeightAdjustment => "press.shut_height_adjustment_mm",
             Self::DieShutHeight => "die.shut_height_mm",
-            Self::SpringStripper | Self::ByHand => return None,
+            Self::Stiffness => "press.stiffness_kn_per_mm",
+            Self::SlideMass | Self::VibrationTooFast => "press.slide_mass_kg",
+            Self::SpringStripper | Self::Kinematics | Self::ByHand => return None,
         })
     }
 }

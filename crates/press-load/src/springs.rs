@@ -2,9 +2,12 @@
 //! count in force, energy and load centre.
 
 use crate::{
-    Force, InputError, Length, Stiffness, error::positive_length, geometry::Point,
+    Force, InputError, Length, Stiffness, Stress,
+    error::{positive, positive_length},
+    geometry::Point,
     point_load::PointLoad,
 };
+use std::f64::consts::FRAC_PI_4;
 
 /// What pushes back.
 #[derive(Clone, Debug, PartialEq)]
@@ -131,6 +134,30 @@ impl Spring {
     }
 }
 
+/// Force of an air cushion, `p · π/4 · d² · n`: gauge pressure, piston diameter, number of pistons.
+///
+/// Friction of the seals and the rise of pressure as it is pushed are left out; a small tank raises
+/// the pressure like the charge of a gas spring ([`SpringKind::Gas`]).
+///
+/// # Errors
+///
+/// [`InputError::NotPositive`] or [`InputError::LengthNotPositive`] for what is not above zero.
+///
+/// # Source
+///
+/// Dayton Die Cushions, cushion tonnage page: 10 in at 100 psi, 7854 lbf. The page prints pressure
+/// *divided* by area; the figure needs the product.
+pub fn air_cushion_force(
+    pressure: Stress,
+    piston_diameter: Length,
+    pistons: f64,
+) -> Result<Force, InputError> {
+    positive("air pressure", pressure.pascals())?;
+    positive("number of pistons", pistons)?;
+    let d = positive_length("piston diameter", piston_diameter)?;
+    Ok(d * d * pressure * (FRAC_PI_4 * pistons))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -189,5 +216,19 @@ mod tests {
         assert!(Spring { kind, entry: mm(5.0) }.load(Point::default()).is_err());
         let kind = SpringKind::Cushion { force: kn(1.0), stroke: mm(0.0) };
         assert!(Spring { kind, entry: mm(5.0) }.load(Point::default()).is_err());
+    }
+
+    #[test]
+    fn air_cushion_rejects_no_pressure_no_piston_and_no_number() {
+        let bar = Stress::from_megapascals(0.5);
+        assert!(air_cushion_force(Stress::ZERO, mm(200.0), 1.0).is_err());
+        assert!(air_cushion_force(bar, Length::ZERO, 1.0).is_err());
+        assert!(air_cushion_force(bar, mm(200.0), 0.0).is_err());
+    }
+
+    #[test]
+    fn air_cushion_force_grows_with_the_square_of_its_piston() {
+        let of = |d| air_cushion_force(Stress::from_megapascals(0.5), mm(d), 2.0).unwrap();
+        assert_close(of(400.0) / of(200.0), 4.0, 1e-12);
     }
 }

@@ -1,6 +1,6 @@
 //! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
 
-use super::cautions::BeforeTheFirstStroke;
+use super::{cautions::BeforeTheFirstStroke, materials::Materials};
 use crate::{
     erased::{flag, on, part, text},
     form::{new_station, new_work, object_form, shape_form},
@@ -56,7 +56,14 @@ pub fn Cards() -> impl IntoView {
         move || view! { <div class="fields">{object_form(spec, &path, left_out)}</div> }.into_any()
     };
     let press = fields(&spec::PRESS, root.key("press"), &[]);
-    let stock = fields(&spec::STOCK, root.key("stock"), &[]);
+    let stock_path = root.key("stock");
+    let stock = move || {
+        view! {
+            <Materials />
+            <div class="fields">{object_form(&spec::STOCK, &stock_path, &[])}</div>
+        }
+        .into_any()
+    };
     let die = fields(&spec::DIE, root.key("die"), &[]);
     let job = fields(&spec::JOB, root, &JOB_LEFT_OUT);
     view! {

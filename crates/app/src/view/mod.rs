@@ -5,6 +5,7 @@ mod cautions;
 mod header;
 mod jobs;
 mod limits;
+mod materials;
 mod plan;
 mod sheet;
 mod stroke;

@@ -76,6 +76,8 @@ pub struct Press {
     pub stiffness: Option<Stiffness>,
     /// Mass of slide and attachments.
     pub slide_mass: Option<Mass>,
+    /// Damping of its vertical vibration as a share of critical, where known.
+    pub damping_share: Option<f64>,
     /// Reverse load the press stands, as a share of rated force.
     pub reverse_share: Option<f64>,
 }

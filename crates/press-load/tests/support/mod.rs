@@ -6,7 +6,7 @@
 use press_load::{
     Die, DieKind, Force, Length, LoadSeries, Motion, Outline, PlacedWork, Placement, Point, Range,
     Station, Stock, StripState, Stroke, Work,
-    cutting::{Cut, CutModel},
+    cutting::{Cut, CutKind, CutModel},
     press::{Drive, Press},
     tool_shear::ToolShear,
 };
@@ -63,9 +63,13 @@ pub fn path(points_mm: &[(f64, f64)], closed: bool) -> Outline {
 /// A sharp cut without stripping.
 pub fn cut(outline: Outline, entry_mm: f64, tool_shear: ToolShear) -> Cut {
     Cut {
+        kind: CutKind::Pierce,
         outline,
         entry: mm(entry_mm),
         tool_shear,
+        shear_on: None,
+        punch: None,
+        allowance: None,
         clearance_percent: None,
         land: None,
         strip_factor: 0.0,
@@ -146,6 +150,7 @@ pub fn bare_press() -> Press {
         shut_height_adjustment: None,
         stiffness: None,
         slide_mass: None,
+        damping_share: None,
         reverse_share: None,
     }
 }
