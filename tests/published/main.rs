@@ -27,6 +27,7 @@ mod jindal;
 mod junnarkar;
 mod kalpakjian;
 mod khurmi;
+mod measured;
 mod misumi;
 mod press_tool_notes;
 mod punching_machine_manual;

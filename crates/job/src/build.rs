@@ -649,7 +649,7 @@ fn work(
         }),
         "hem" => {
             let kind = if fields.word("kind") == "flat" { HemKind::Flat } else { HemKind::Open };
-            Work::Hem(Hem { kind, length, entry, factor })
+            Work::Hem(Hem { kind, length, entry, gap: fields.mm("gap_mm"), factor })
         }
         "hole_flange" => Work::HoleFlange(HoleFlange {
             hole_diameter: fields.mm_or_zero("hole_diameter_mm"),

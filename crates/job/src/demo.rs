@@ -1,4 +1,4 @@
-//! Three invented jobs that ship with the program.
+//! Invented jobs that ship with the program.
 
 /// An invented job: its name on the page and its file.
 pub struct Demo {
@@ -8,12 +8,14 @@ pub struct Demo {
     pub text: &'static str,
 }
 
-/// One of each kind: near a limit, with room, over high in the stroke.
-pub const DEMOS: [Demo; 3] = [
+/// One of each kind: near a limit, with room, over high in the stroke, and one with most operations
+/// in one strip.
+pub const DEMOS: [Demo; 4] = [
     Demo {
         label: "Gate-latch plate, progressive",
         text: include_str!("../demos/progressive.json"),
     },
     Demo { label: "Ring washer, compound", text: include_str!("../demos/compound.json") },
     Demo { label: "Lantern cap, blank and draw", text: include_str!("../demos/combination.json") },
+    Demo { label: "Trellis clip, six stations", text: include_str!("../demos/six_station.json") },
 ];

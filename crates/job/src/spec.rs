@@ -1006,6 +1006,12 @@ static HEM: ObjectSpec = ObjectSpec {
             "Whether it is closed flat.",
         ),
         LENGTH,
+        optional(
+            "gap_mm",
+            "Gap",
+            above_zero(Unit::Mm, 1_000.0),
+            "That an open hem keeps at its fold; at least the thickness, and the thickness if empty.",
+        ),
         ENTRY,
         FACTOR,
         WORK_X,

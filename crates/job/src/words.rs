@@ -237,7 +237,7 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         Caution::PunchOverstressed { station, stress, limit } => (
             "punch_stress",
             format!(
-                "{station}: the punch is pressed with up to {}; above about {} punches break (from tests on thick plate).",
+                "{station}: the punch is pressed with up to {}; above about {} few punches last (common practice; tests on thick plate came near it).",
                 units.show(stress.megapascals(), Unit::Mpa),
                 units.show(limit.megapascals(), Unit::Mpa)
             ),

@@ -17,7 +17,8 @@ use std::f64::consts::PI;
 /// Clearance per side, in percent of thickness, below which the upper line rises.
 pub const FREE_CLEARANCE_PERCENT: f64 = 10.0;
 /// What the force gains per percent of clearance below that: "going from 10 % to 5 % of thickness
-/// raises the punching capacity needed by about 4 %" (punching-machine manual B380EN03, p. 3-49).
+/// raises the punching capacity needed by about 4 %" (punching-machine manual B380EN03, p. 3-49). The
+/// note does not say whether per side or in all; taken as per side, which is the higher force.
 pub const CLEARANCE_GAIN_PER_PERCENT: f64 = 0.04 / 5.0;
 
 /// Force of shaving over shear strength times chip section, `2 · cot φ` with a shear angle φ of 25°:

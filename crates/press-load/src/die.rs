@@ -259,7 +259,13 @@ mod tests {
                 entry: mm(12.0),
             }),
             Work::HoleFlange(hole_flange()),
-            Work::Hem(Hem { kind: HemKind::Flat, length: mm(80.0), entry: mm(6.0), factor: None }),
+            Work::Hem(Hem {
+                kind: HemKind::Flat,
+                length: mm(80.0),
+                entry: mm(6.0),
+                gap: None,
+                factor: None,
+            }),
         ]
     }
 

@@ -50,6 +50,8 @@ pub struct Hem {
     pub length: Length,
     /// Slide height above BDC at which the punch first touches the flange bent before.
     pub entry: Length,
+    /// Gap that an open hem keeps at its fold, at least the sheet's thickness; the thickness if none.
+    pub gap: Option<Length>,
     /// k of the open hem, where given in place of [`DEFAULT_FACTOR`].
     pub factor: Option<f64>,
 }
@@ -57,14 +59,15 @@ pub struct Hem {
 impl Hem {
     /// Peak force, at BDC.
     ///
-    /// Open: `F = k · Rm · L · t² / W` with the wiped bend's k and W = t, the lever at the end of
-    /// the fold, so `F = k · Rm · L · t`. Flat: [`FLAT_TIMES_OPEN`] times that. Straight fold, the
+    /// Open: `F = k · Rm · L · t² / W` with the wiped bend's k and W the lever at the end of the
+    /// fold: the gap, or one thickness, which gives `F = k · Rm · L · t`. Flat: [`FLAT_TIMES_OPEN`] times that. Straight fold, the
     /// whole length at once, soft sheet of one thickness; a hem around another panel is not covered.
     ///
     /// # Errors
     ///
     /// [`InputError::LengthNotPositive`] for length and entry height,
-    /// [`InputError::NotPositive`] for a factor that is not.
+    /// [`InputError::NotPositive`] for a factor that is not,
+    /// [`InputError::OpeningBelowThickness`] for stock thicker than the gap.
     ///
     /// # Source
     ///
@@ -81,7 +84,21 @@ impl Hem {
         positive_length("hem length", self.length)?;
         positive_length("entry height of the hem", self.entry)?;
         let k = positive("hem factor k", self.factor.unwrap_or(DEFAULT_FACTOR))?;
-        Ok(sheet.tensile_strength() * (self.length * sheet.thickness()) * k)
+        let t = sheet.thickness();
+        let lever = self.lever_at_fold(sheet)?;
+        Ok(sheet.tensile_strength() * (self.length * t) * (k * (t / lever)))
+    }
+
+    /// Lever about the fold when it is closed.
+    fn lever_at_fold(&self, sheet: &Sheet) -> Result<Length, InputError> {
+        let thickness = sheet.thickness();
+        match (self.kind, self.gap) {
+            (HemKind::Open, Some(gap)) if !(gap >= thickness) => {
+                Err(InputError::OpeningBelowThickness { opening: gap, thickness })
+            }
+            (HemKind::Open, Some(gap)) => Ok(gap),
+            _ => Ok(thickness),
+        }
     }
 
     /// The load through the stroke at `at`.
@@ -91,7 +108,7 @@ impl Hem {
     /// As [`Hem::peak_force`].
     pub fn loads(&self, sheet: &Sheet, at: Point) -> Result<Vec<PointLoad>, InputError> {
         let open = self.open_force(sheet)?.newtons();
-        let (entry, lever_at_fold) = (self.entry.metres(), sheet.thickness().metres());
+        let (entry, lever_at_fold) = (self.entry.metres(), self.lever_at_fold(sheet)?.metres());
         let folding = match self.kind {
             HemKind::Open => entry,
             // A short entry height leaves half of it to the fold.
@@ -130,7 +147,7 @@ mod tests {
     }
 
     fn hem(kind: HemKind) -> Hem {
-        Hem { kind, length: mm(200.0), entry: mm(8.0), factor: None }
+        Hem { kind, length: mm(200.0), entry: mm(8.0), gap: None, factor: None }
     }
 
     const KINDS: [HemKind; 2] = [HemKind::Open, HemKind::Flat];
@@ -232,5 +249,15 @@ mod tests {
         }
         let hem = Hem { factor: Some(-0.3), ..hem(HemKind::Open) };
         assert!(matches!(hem.peak_force(&sheet), Err(InputError::NotPositive { .. })));
+    }
+
+    #[test]
+    fn stock_thicker_than_the_gap_of_an_open_hem_is_refused() {
+        let sheet = test_sheet(2.0, 300.0);
+        let tight = Hem { gap: Some(mm(1.5)), ..hem(HemKind::Open) };
+        assert!(matches!(tight.peak_force(&sheet), Err(InputError::OpeningBelowThickness { .. })));
+        let wide = Hem { gap: Some(mm(4.0)), ..hem(HemKind::Open) };
+        let closed = hem(HemKind::Open).peak_force(&sheet).expect("the hem can be").newtons();
+        assert_close(wide.peak_force(&sheet).expect("it can").newtons(), closed / 2.0, 1e-12);
     }
 }

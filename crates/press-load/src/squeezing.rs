@@ -222,7 +222,7 @@ mod tests {
 
     #[test]
     fn deep_coining_of_a_25_mm_steel_blank_takes_589_to_736_kilonewtons() {
-        // COIN-02, derived from Tschätsch and Koth, table 8.1: 1200 to 1500 MPa on 25 mm diameter.
+        // Derived from Tschätsch and Koth, table 8.1: 1200 to 1500 MPa on 25 mm diameter.
         let sheet = test_sheet(2.0, 350.0);
         let pressure = coining_pressure(SqueezedMaterial::Steel);
         let force = |pascals: f64| coin(pascals * 1e-6).peak_force(&sheet).unwrap().kilonewtons();
@@ -233,7 +233,7 @@ mod tests {
     #[test]
     fn crank_press_takes_half_as_much_pressure_again() {
         // Tschätsch and Koth, table 17.1: deep-drawing steel, tight punch, above 0.7 mm
-        // 1000–1200 MPa on a screw press, so 1500–1800 MPa on a crank press (COIN-01).
+        // 1000–1200 MPa on a screw press, so 1500–1800 MPa on a crank press.
         let thickness = Length::from_millimetres(1.0);
         let screw =
             thin_embossing_pressure(SqueezedMaterial::Steel, PunchFit::Tight, thickness).unwrap();

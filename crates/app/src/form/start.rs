@@ -55,6 +55,9 @@ pub fn start(tag: &str, word: &str) -> Value {
             r#"{"kind": "elastomer", "entry_mm": 5, "points": [{"travel_mm": 0, "force_kn": 0}, {"travel_mm": 5, "force_kn": 5}]}"#
         }
         ("kind", "cushion") => r#"{"kind": "cushion", "force_kn": 20, "entry_mm": 30}"#,
+        ("kind", "air_cushion") => {
+            r#"{"kind": "air_cushion", "pressure_mpa": 0.5, "piston_diameter_mm": 200, "pistons": 1, "entry_mm": 30}"#
+        }
         ("kind", "slope") => r#"{"kind": "slope", "depth_mm": 1, "direction_deg": 0}"#,
         ("kind", "roof") => r#"{"kind": "roof", "depth_mm": 1, "direction_deg": 0}"#,
         ("kind", "zigzag") => {
@@ -117,6 +120,16 @@ mod tests {
         for (word, ..) in *kinds {
             let job = job_with(start("op", word));
             assert!(Job::from_value(&job).is_ok(), "{word}: {:?}", Job::from_value(&job).err());
+        }
+    }
+
+    #[test]
+    fn every_spring_starts_as_a_job_that_can_be_worked_out() {
+        for kind in ["coil", "gas", "elastomer", "cushion", "air_cushion"] {
+            let mut spring = start("kind", kind);
+            spring["op"] = "spring".into();
+            let job = job_with(spring);
+            assert!(Job::from_value(&job).is_ok(), "{kind}: {:?}", Job::from_value(&job).err());
         }
     }
 

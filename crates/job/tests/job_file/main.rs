@@ -2,5 +2,6 @@
 
 mod contract;
 mod hostile;
+mod operations;
 mod schema;
 mod support;
