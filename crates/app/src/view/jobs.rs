@@ -1,12 +1,13 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
+use super::dialog::Dialog;
 use crate::{
     erased::{on, part},
     files,
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
-use leptos::{prelude::*, web_sys};
+use leptos::prelude::*;
 
 /// The list of jobs to open.
 #[component]
@@ -16,52 +17,41 @@ pub fn Jobs(
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     view! {
-        {part(move || open.get().then(|| view! {
-            <div class="veil" on:click=on(move |_| open.set(false))></div>
-            <section
-                class="dialog"
-                role="dialog"
-                aria-modal="true"
-                aria-labelledby="jobs-title"
-                on:keydown=on(move |event: web_sys::KeyboardEvent| if event.key() == "Escape" { open.set(false) })
-            >
-                <div class="panel-head">
-                    <h2 id="jobs-title">"Open a job"</h2>
-                    <button class="button" autofocus on:click=on(move |_| open.set(false))>"Close"</button>
-                </div>
-                <label class="button file">
-                    "Open a file"
-                    <input
-                        type="file"
-                        accept=".json,application/json"
-                        on:change=on(move |event| {
-                            files::open_chosen(store, &event);
+        <Dialog open=open label="Open a job" class="">
+            <div class="panel-head">
+                <h2>"Open a job"</h2>
+                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+            </div>
+            <label class="button file">
+                "Open a file"
+                <input
+                    type="file"
+                    accept=".json,application/json"
+                    on:change=on(move |event| {
+                        files::open_chosen(store, &event);
+                        open.set(false);
+                    })
+                />
+            </label>
+            <h3>"Invented demos"</h3>
+            <ul class="job-list">
+                {DEMOS
+                    .iter()
+                    .map(|demo| {
+                        let choose = move |_| {
+                            store.open(demo.label, demo.text);
                             open.set(false);
-                        })
-                    />
-                </label>
-                <h3>"Invented demos"</h3>
-                <ul class="job-list">
-                    {DEMOS
-                        .iter()
-                        .map(|demo| {
-                            let choose = move |_| {
-                                store.open(demo.label, demo.text);
-                                open.set(false);
-                            };
-                            view! {
-                                <li>
-                                    <button class="button wide" on:click=on(choose)>{demo.label}</button>
-                                </li>
-                            }
-                        })
-                        .collect_view()}
-                </ul>
-                <p class="about">
-                    "The job that is open stays in the history: Undo brings it back."
-                </p>
-            </section>
-        }))}
+                        };
+                        view! {
+                            <li>
+                                <button class="button wide" on:click=on(choose)>{demo.label}</button>
+                            </li>
+                        }
+                    })
+                    .collect_view()}
+            </ul>
+            <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
+        </Dialog>
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod cards;
 mod cautions;
+mod dialog;
 mod header;
 mod jobs;
 mod limits;

@@ -1,12 +1,13 @@
 //! The set-up sheet on screen, and on paper.
 
+use super::dialog::Dialog;
 use crate::{
     browser,
-    erased::{on, part, text},
+    erased::{on, text},
     store::Store,
 };
 use evenstroke_chart::sheet::sheet_html;
-use leptos::{prelude::*, web_sys};
+use leptos::prelude::*;
 
 /// The sheet, as it is printed.
 #[component]
@@ -26,21 +27,12 @@ pub fn Sheet(
         let _ = window().print();
     };
     view! {
-        {part(move || open.get().then(|| view! {
-            <div class="veil" on:click=on(move |_| open.set(false))></div>
-            <section
-                class="dialog sheet-dialog"
-                role="dialog"
-                aria-modal="true"
-                aria-label="Set-up sheet"
-                on:keydown=on(move |event: web_sys::KeyboardEvent| if event.key() == "Escape" { open.set(false) })
-            >
-                <div class="panel-head">
-                    <button class="button" autofocus on:click=on(print)>"Print"</button>
-                    <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
-                </div>
-                <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
-            </section>
-        }))}
+        <Dialog open=open label="Set-up sheet" class="sheet-dialog">
+            <div class="panel-head">
+                <button class="button" on:click=on(print)>"Print"</button>
+                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+            </div>
+            <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
+        </Dialog>
     }
 }
