@@ -1,5 +1,6 @@
 // Runs every spec below specs/, or those whose file name contains a word given on the command
-// line. One Chromium serves them all; each test opens contexts of its own.
+// line. One Chromium serves them all; each test opens contexts of its own, so that two can run side
+// by side.
 
 import { readdir } from "node:fs/promises";
 import { pathToFileURL } from "node:url";
@@ -8,6 +9,7 @@ import { startBrowser } from "./harness/browser.mjs";
 import { collected } from "./harness/test.mjs";
 
 const LONGEST_TEST_MS = 60_000;
+const AT_ONCE = 2;
 const specs = join(import.meta.dirname, "specs");
 const words = process.argv.slice(2);
 
@@ -20,7 +22,8 @@ for (const name of chosen) {
 const browser = await startBrowser();
 let passed = 0;
 let failed = 0;
-for (const { name, body } of collected) {
+
+async function run({ name, body }) {
   const clean = [];
   // Whatever a test opens it hands over here, and it is closed however the test ends.
   const afterwards = (action) => clean.unshift(action);
@@ -40,6 +43,12 @@ for (const { name, body } of collected) {
     for (const action of clean) await action();
   }
 }
+
+const waiting = [...collected];
+const lane = async () => {
+  for (let next = waiting.shift(); next !== undefined; next = waiting.shift()) await run(next);
+};
+await Promise.all(Array.from({ length: AT_ONCE }, lane));
 await browser.close();
 
 console.log(`browser specs: ${passed} passed; ${failed} failed`);

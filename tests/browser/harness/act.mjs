@@ -19,6 +19,44 @@ export async function dragBy(page, locator, { x, y }, { steps = 10 } = {}) {
   await page.mouse.up();
 }
 
+/** Waits until an element reads like this, and says what it read instead if it never does. */
+export async function readsText(locator, pattern, { timeout = 4_000 } = {}) {
+  try {
+    await locator.filter({ hasText: pattern }).first().waitFor({ timeout });
+  } catch {
+    const found = await locator.allTextContents();
+    throw new assert.AssertionError({
+      message: `should read ${pattern}, reads ${JSON.stringify(found)}`,
+      actual: found.join("; "),
+      expected: String(pattern),
+      operator: "readsText",
+    });
+  }
+}
+
+/** Waits until the page has painted what it knows by now. */
+export function painted(page) {
+  return page.evaluate(
+    () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => done()))),
+  );
+}
+
+/** Drags from an element's centre with one finger. */
+export async function dragByTouch(page, locator, { x, y }, { steps = 8 } = {}) {
+  await locator.scrollIntoViewIfNeeded();
+  const box = await locator.boundingBox();
+  assert(box, "the element to drag is not shown");
+  const from = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+  const session = await page.context().newCDPSession(page);
+  const touch = (type, touchPoints) => session.send("Input.dispatchTouchEvent", { type, touchPoints });
+  await touch("touchStart", [from]);
+  for (let step = 1; step <= steps; step += 1) {
+    await touch("touchMove", [{ x: from.x + (x * step) / steps, y: from.y + (y * step) / steps }]);
+  }
+  await touch("touchEnd", []);
+  await session.detach();
+}
+
 /** Fails on anything that axe finds against WCAG 2.2 AA in the page's present state. */
 export async function axe(page) {
   // Through the debugger, past the page's policy, which admits no foreign script element.
@@ -40,6 +78,24 @@ export async function axe(page) {
   );
   await session.detach();
   assert.deepEqual(violations, [], "accessibility violations");
+}
+
+/** Fails if anything that takes a finger is smaller than a gloved one needs. */
+export async function fitsGloves(page) {
+  const small = await page.evaluate(() => {
+    const LEAST = 44;
+    const takesFingers = "button, select, textarea, input, summary, a[href]";
+    return [...document.querySelectorAll(`#app :is(${takesFingers})`)]
+      .filter((element) => element.getClientRects().length > 0)
+      .map((element) => {
+        const { width, height } = element.getBoundingClientRect();
+        const name = element.getAttribute("aria-label") ?? element.textContent.trim().slice(0, 40);
+        return { width, height, name: `${element.tagName.toLowerCase()} "${name}"` };
+      })
+      .filter(({ width, height }) => width < LEAST - 0.5 || height < LEAST - 0.5)
+      .map(({ width, height, name }) => `${name}: ${width.toFixed(0)} × ${height.toFixed(0)}`);
+  });
+  assert.deepEqual(small, [], "smaller than 44 px");
 }
 
 /** Fails if the page is wider than its window. */

@@ -10,6 +10,7 @@ import { startServer } from "./server.mjs";
 export const TABLET = { width: 1280, height: 800 };
 export const TABLET_UPRIGHT = { width: 800, height: 1280 };
 export const PHONE = { width: 390, height: 844 };
+export const SMALL_PHONE = { width: 360, height: 740 };
 export const DESKTOP = { width: 1920, height: 1080 };
 
 const savedFile = join(import.meta.dirname, "../../../dist/evenstroke.html");
@@ -41,6 +42,8 @@ async function newContext({ browser, afterwards }, options) {
 
 async function open(context, address, { javaScriptEnabled = true }) {
   const page = await context.newPage();
+  // Nothing on a page of this size takes longer, even on a slow machine.
+  page.setDefaultTimeout(10_000);
   const watch = watchPage(page);
   if (javaScriptEnabled) {
     await page.addInitScript(() => {

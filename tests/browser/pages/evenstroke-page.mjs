@@ -1,10 +1,38 @@
 // The page as its user meets it: elements by role and label.
 
+import { readFile } from "node:fs/promises";
+import { readsText } from "../harness/act.mjs";
+
+/** The names under which the page offers its demos. */
+export const DEMO = {
+  progressive: "Gate-latch plate, progressive",
+  compound: "Ring washer, compound",
+  combination: "Lantern cap, blank and draw",
+};
+
 /** Wraps what `openServed` and `openSaved` return. */
 export class EvenstrokePage {
   constructor({ page }) {
     this.page = page;
-    this.heading = page.getByRole("heading", { name: "Evenstroke", level: 1 });
+    this.title = page.getByRole("banner").getByRole("heading", { level: 1 });
+    this.verdict = page.getByRole("banner").getByRole("status");
+    this.undo = page.getByRole("button", { name: "Undo" });
+    this.redo = page.getByRole("button", { name: "Redo" });
+    this.units = page.getByRole("combobox", { name: "Units" });
+    this.jobsButton = page.getByRole("button", { name: "Jobs", exact: true });
+    this.jobs = page.getByRole("dialog", { name: "Open a job" });
+    this.sheetButton = page.getByRole("button", { name: "Set-up sheet" });
+    this.sheet = page.getByRole("dialog", { name: "Set-up sheet" });
+    this.refused = page.getByRole("alert").filter({ hasText: "was not opened" });
+    this.limits = page.getByRole("region", { name: "Limits" });
+    this.stroke = page.getByRole("region", { name: "Force through the stroke" });
+    this.chart = this.stroke.getByRole("img");
+    this.handle = page.getByRole("slider", { name: "Slide height above BDC" });
+    this.readout = this.stroke.getByRole("paragraph").filter({ hasText: /^At / });
+    this.planPanel = page.getByRole("region", { name: "Bolster plan" });
+    this.plan = this.planPanel.getByRole("application");
+    this.place = this.planPanel.getByRole("status");
+    this.cards = page.getByRole("region", { name: "Data of the job" });
     this.startMessage = page.locator("#start-message");
     this.readOnlyNote = page.locator("#read-only-note");
     this.staticSheet = page.locator("#static-sheet");
@@ -13,5 +41,87 @@ export class EvenstrokePage {
   /** `served` or `saved`, as the page itself sees it. */
   form() {
     return this.page.evaluate(() => window.evenstroke.form);
+  }
+
+  /** The row of a limit. */
+  limit(name) {
+    return this.limits.getByRole("listitem").filter({ has: this.page.getByText(name, { exact: true }) });
+  }
+
+  /** What a limit asks of the press, as the number before its "of". */
+  async demand(name) {
+    const [, number] = /^([\d.]+) of /m.exec(await this.limit(name).innerText());
+    return Number(number);
+  }
+
+  /** A field by the words over it, anywhere or within a part of the page. */
+  field(label, within = this.cards) {
+    return within
+      .locator("label")
+      .filter({ has: this.page.getByText(label, { exact: true }) })
+      .locator("input, select, textarea");
+  }
+
+  /** What the page says at a field that it does not accept. */
+  fieldMessage(label, within = this.cards) {
+    return within
+      .locator("label")
+      .filter({ has: this.page.getByText(label, { exact: true }) })
+      .getByRole("alert");
+  }
+
+  /** Fields under a heading, such as those of the bolster. */
+  group(name, within = this.cards) {
+    return within.getByRole("group", { name, exact: true });
+  }
+
+  /** Opens a card by the start of its name. */
+  async openCard(name) {
+    await this.cardHead(name).click();
+  }
+
+  cardHead(name) {
+    return this.cards.getByRole("heading", { level: 2, name: new RegExp(`^${name}`) }).getByRole("button");
+  }
+
+  /** Opens a station by its name in the list, which has to be open. */
+  async openStation(name) {
+    await this.stationHead(name).click();
+  }
+
+  stationHead(name) {
+    return this.cards
+      .getByRole("listitem")
+      .getByRole("button")
+      .filter({ has: this.page.getByText(name, { exact: true }) });
+  }
+
+  async openDemo(name) {
+    await this.jobsButton.click();
+    await this.jobs.getByRole("button", { name }).click();
+    await this.jobs.waitFor({ state: "hidden" });
+  }
+
+  /** Opens a job file; `content` is its text, or a value to be written as JSON. */
+  async openFile(name, content) {
+    const text = typeof content === "string" ? content : JSON.stringify(content);
+    await this.jobsButton.click();
+    await this.jobs
+      .getByLabel("Open a file")
+      .setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
+  }
+
+  /** The text of the file that the page hands out. */
+  async savedFile() {
+    const [download] = await Promise.all([
+      this.page.waitForEvent("download"),
+      this.page.getByRole("button", { name: "Save file" }).click(),
+    ]);
+    return readFile(await download.path(), "utf8");
+  }
+
+  /** Waits until the verdict reads like this. */
+  async verdictReads(pattern) {
+    await readsText(this.verdict, pattern);
   }
 }

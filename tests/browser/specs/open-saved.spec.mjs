@@ -10,7 +10,7 @@ import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 test("the saved page starts from the disk with the network cut", async (tools) => {
   const opened = await openSaved(tools);
   const evenstroke = new EvenstrokePage(opened);
-  await evenstroke.heading.waitFor();
+  await evenstroke.verdict.waitFor();
   assert.equal(await evenstroke.form(), "saved");
   assert(await evenstroke.staticSheet.isHidden(), "the static sheet gives way to the tool");
   assert(await evenstroke.startMessage.isHidden(), "a good start needs no message");
@@ -45,7 +45,7 @@ test("a page written out from either form's template starts again", async (tools
     const file = join(folder, `${name}.html`);
     await writeFile(file, await page.evaluate(() => window.evenstroke.template()));
     const again = await openSaved(tools, {}, file);
-    await new EvenstrokePage(again).heading.waitFor();
+    await new EvenstrokePage(again).verdict.waitFor();
     await assertQuiet(again);
   }
 });

@@ -7,7 +7,7 @@ import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 test("the served page starts and asks the network for nothing more", async (tools) => {
   const opened = await openServed(tools);
   const evenstroke = new EvenstrokePage(opened);
-  await evenstroke.heading.waitFor();
+  await evenstroke.verdict.waitFor();
   assert.equal(await evenstroke.form(), "served");
   assert(await evenstroke.staticSheet.isHidden(), "the static sheet gives way to the tool");
   assert(await evenstroke.startMessage.isHidden(), "a good start needs no message");
@@ -17,7 +17,7 @@ test("the served page starts and asks the network for nothing more", async (tool
 
 test("the served page fits a phone", async (tools) => {
   const opened = await openServed(tools, { viewport: PHONE });
-  await new EvenstrokePage(opened).heading.waitFor();
+  await new EvenstrokePage(opened).verdict.waitFor();
   await noHorizontalScroll(opened.page);
   await assertQuiet(opened);
 });
