@@ -23,7 +23,8 @@ const CHORD_ERROR_M: f64 = 0.1e-3;
 pub struct Scene {
     /// Units on screen.
     pub units: UnitSystem,
-    /// Where the slide is; at the nominal peak if nobody has moved it.
+    /// Where the slide is; at the upper line's peak, on which limits are judged, if nobody has moved
+    /// it.
     pub slide_height: Option<Length>,
     /// Where the die stands.
     pub placement: Placement,
@@ -44,7 +45,7 @@ impl Scene {
 
     /// Where the slide is.
     pub fn height(&self, check: &Check) -> Length {
-        self.slide_height.or(check.peak.map(|peak| peak.height)).unwrap_or(Length::ZERO)
+        self.slide_height.or(check.peak_upper.map(|peak| peak.height)).unwrap_or(Length::ZERO)
     }
 }
 

@@ -20,6 +20,9 @@ use leptos::prelude::*;
 use number::{number_field, range_field, whole_field};
 use serde_json::Value;
 
+/// Texts that may be longer than this are typed in several lines.
+const ONE_LINE: usize = 200;
+
 /// The fields of an object, without those named in `left_out`.
 pub fn object_form(spec: &'static ObjectSpec, path: &Path, left_out: &[&str]) -> AnyView {
     spec.fields
@@ -194,15 +197,21 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl Int
             store.set(&path, text.into());
         }
     };
+    let typed = on(move |event| change(event_target_value(&event)));
+    // What may run over several lines gets several.
+    let input = if longest > ONE_LINE {
+        view! {
+            <textarea rows="4" maxlength=longest.to_string() prop:value=value on:input=typed></textarea>
+        }
+        .into_any()
+    } else {
+        view! { <input type="text" maxlength=longest.to_string() prop:value=value on:input=typed /> }
+            .into_any()
+    };
     view! {
         <label class="field wide">
             <span class="label">{field.label}</span>
-            <input
-                type="text"
-                maxlength=longest.to_string()
-                prop:value=value
-                on:input=on(move |event| change(event_target_value(&event)))
-            />
+            {input}
             <small class="about">{field.about}</small>
         </label>
     }

@@ -305,13 +305,22 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
     }
 }
 
-/// What a piece of work is called in a list.
-fn work_word(work: &Value) -> &str {
-    match work["op"].as_str() {
-        Some("cut") => work["kind"].as_str().unwrap_or("cut"),
-        Some(op) => op,
-        None => "work",
-    }
+/// What a piece of work is called in a list: the kind of a cut, the name of anything else.
+fn work_word(work: &Value) -> &'static str {
+    let spec::Shape::Tagged { kinds, .. } = &spec::WORK else { return "work" };
+    let op = work["op"].as_str().unwrap_or_default();
+    let Some((_, name, body)) = kinds.iter().find(|kind| kind.0 == op) else { return "work" };
+    let kind_of_cut = match body {
+        spec::Shape::Object(fields) if op == "cut" => {
+            fields.fields.iter().find(|field| field.key == "kind")
+        }
+        _ => None,
+    };
+    let Some(spec::Shape::Choice(words)) = kind_of_cut.map(|field| &field.shape) else {
+        return name;
+    };
+    let kind = work["kind"].as_str().unwrap_or_default();
+    words.iter().find(|word| word.0 == kind).map_or(*name, |word| word.1)
 }
 
 /// The work of a station.

@@ -51,6 +51,7 @@ pub fn Jobs(
                     .collect_view()}
             </ul>
             <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
+            <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
         </Dialog>
     }
 }

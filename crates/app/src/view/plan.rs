@@ -20,7 +20,8 @@ const COARSE_MM: f64 = 10.0;
 struct Drag {
     /// Scale of the picture when it began; it may change while the die leaves the bolster.
     view: PlanView,
-    /// Pointer, in millimetres on the bolster.
+    /// Pointer in the window, in millimetres of that picture: the page may move below the pointer
+    /// while its words change.
     from: (f64, f64),
     placement: Placement,
 }
@@ -61,17 +62,18 @@ pub fn PlanPanel(
     let drag = RwSignal::new(None::<Drag>);
     let begin = move |event: web_sys::PointerEvent| {
         let (Some(element), Some(view)) = (canvas.get(), view.get_value()) else { return };
-        let from = view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
+        let at = view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
         let placement = store.placement.get_untracked();
-        if !store.job.with_untracked(|job| on_die(job, placement, from)) {
+        if !store.job.with_untracked(|job| on_die(job, placement, at)) {
             return;
         }
         let _ = element.set_pointer_capture(event.pointer_id());
+        let from = view.place_at((f64::from(event.client_x()), f64::from(event.client_y())));
         drag.set(Some(Drag { view, from, placement }));
     };
     let go_on = move |event: web_sys::PointerEvent| {
         let Some(drag) = drag.get_untracked() else { return };
-        let to = drag.view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
+        let to = drag.view.place_at((f64::from(event.client_x()), f64::from(event.client_y())));
         let whole =
             |start: Length, by: f64| Length::from_millimetres((start.millimetres() + by).round());
         store.dragged.set(Some(Placement {

@@ -48,7 +48,7 @@ pub fn StrokePanel(
         store
             .slide_height
             .get()
-            .or_else(|| store.check.with(|check| check.peak.map(|peak| peak.height)))
+            .or_else(|| store.check.with(|check| check.peak_upper.map(|peak| peak.height)))
             .unwrap_or_default()
     });
     let chart = move || {
