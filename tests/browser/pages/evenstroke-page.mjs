@@ -8,6 +8,7 @@ export const DEMO = {
   progressive: "Gate-latch plate, progressive",
   compound: "Ring washer, compound",
   combination: "Lantern cap, blank and draw",
+  sixStation: "Trellis clip, six stations",
 };
 
 /** Wraps what `openServed` and `openSaved` return. */

@@ -25,6 +25,24 @@ test("the set-up sheet holds verdict, limits, cautions and signature lines", asy
   await assertQuiet(opened);
 });
 
+test("the set-up sheet scrolls down to its last line, and its buttons stay", async (tools) => {
+  const opened = await openServed(tools);
+  const evenstroke = new EvenstrokePage(opened);
+  await evenstroke.sheetButton.click();
+  const { sheet } = evenstroke;
+  const box = await sheet.boundingBox();
+  await opened.page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await opened.page.mouse.wheel(0, 10_000);
+  const line = await sheet.getByText("Void if the die was ground").elementHandle();
+  await opened.page.waitForFunction(
+    (line) => line.getBoundingClientRect().bottom <= line.closest("dialog").getBoundingClientRect().bottom,
+    line,
+  );
+  const close = await sheet.getByRole("button", { name: "Close" }).boundingBox();
+  assert(close.y >= box.y, "the button to close it is still in view");
+  await assertQuiet(opened);
+});
+
 /** How many pages a PDF of Chromium's has. */
 const pagesOf = (pdf) => pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
 

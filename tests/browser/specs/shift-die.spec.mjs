@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "../harness/test.mjs";
-import { TABLET_UPRIGHT, assertQuiet, openServed } from "../harness/open.mjs";
+import { SMALL_PHONE, TABLET_UPRIGHT, assertQuiet, openServed } from "../harness/open.mjs";
 import { dragBy, dragByTouch, painted, readsText } from "../harness/act.mjs";
 import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
@@ -45,6 +45,16 @@ test("a die is dragged by finger without scrolling the page", async (tools) => {
   await readsText(evenstroke.place, /mm right, \d+\.\d mm back of/);
   assert.notEqual(await offCentre.textContent(), before);
   assert.equal(await scrolled(), from, "the page stays where it is");
+  await assertQuiet(opened);
+});
+
+// The words over the plan grow and shrink with the verdict; the die must not jump with them.
+test("a die dragged straight to the right on a phone goes straight to the right", async (tools) => {
+  const { opened, evenstroke } = await start(tools, { viewport: SMALL_PHONE, hasTouch: true });
+  await evenstroke.units.selectOption("US ton-force · inch");
+  await dragByTouch(opened.page, evenstroke.plan, { x: 90, y: 0 });
+  await evenstroke.verdictReads("Over a limit");
+  await readsText(evenstroke.place, /^Die centre [\d.]+ in right of the bolster centre$/);
   await assertQuiet(opened);
 });
 
