@@ -45,7 +45,8 @@ pub fn open_chosen(store: Store, event: &web_sys::Event) {
 pub fn save_job(store: Store) {
     let text = store
         .document
-        .with(|document| serde_json::to_string_pretty(&**document).unwrap_or_default());
+        // The same text as that of `to_string_pretty`, by code that refusals already bring along.
+        .with(|document| format!("{:#}", **document));
     let title =
         store.document.with(|document| document["title"].as_str().unwrap_or_default().to_owned());
     if browser::download(&file_name(&title), &text).is_err() {

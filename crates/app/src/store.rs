@@ -1,6 +1,6 @@
 //! The state of the page: the job being edited, its history, and what follows from it.
 
-use crate::{browser, path::Path};
+use crate::{browser, erased::memo, path::Path};
 use evenstroke_chart::job::Scene;
 use evenstroke_job::{Job, Refused, demo::DEMOS, units::UnitSystem};
 use leptos::prelude::*;
@@ -91,7 +91,7 @@ impl Store {
         };
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
-        let outcome = Memo::new(move |_| {
+        let outcome = memo(move || {
             document.with(|value| Job::from_value(value)).map(Shared::new).map_err(Shared::new)
         });
         let job = Memo::new(move |last: Option<&Shared<Job>>| match (outcome.get(), last) {
@@ -100,8 +100,8 @@ impl Store {
             (Err(_), None) => fallback_job(),
         });
         let placement =
-            Memo::new(move |_| dragged.get().unwrap_or_else(|| job.with(|job| job.die.placement)));
-        let check = Memo::new(move |_| job.with(|job| Shared::new(job.check_at(placement.get()))));
+            memo(move || dragged.get().unwrap_or_else(|| job.with(|job| job.die.placement)));
+        let check = memo(move || job.with(|job| Shared::new(job.check_at(placement.get()))));
         Self {
             document,
             history: RwSignal::new(History::default()),

@@ -1,5 +1,7 @@
 //! Curves of force over slide height, read in the order of the down-stroke: height falls.
 
+use press_load::order;
+
 /// Rows of height and force. A jump is two rows at one height.
 pub(crate) type Rows = Vec<(f64, f64)>;
 
@@ -15,8 +17,8 @@ pub(crate) fn in_stroke_order(curve: &[(f64, f64)]) -> Rows {
         // Turned before the stable sort, so that the two rows of a jump change places too.
         rows.reverse();
     }
-    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
-    rows
+    let heights: Vec<f64> = rows.iter().map(|row| row.0).collect();
+    order::falling(&heights).into_iter().map(|i| rows[i]).collect()
 }
 
 /// Force as the slide arrives at `height`, `None` outside the curve.
@@ -59,8 +61,8 @@ pub(crate) fn peak(rows: &[(f64, f64)]) -> Option<(f64, f64)> {
 
 /// All heights at which any of the curves has a row, falling, none closer than `finest`.
 pub(crate) fn common_heights(curves: &[Rows], finest: f64) -> Vec<f64> {
-    let mut heights: Vec<f64> = curves.iter().flatten().map(|row| row.0).collect();
-    heights.sort_unstable_by(|a, b| b.total_cmp(a));
+    let heights: Vec<f64> = curves.iter().flatten().map(|row| row.0).collect();
+    let mut heights = order::falling_values(&heights);
     heights.dedup_by(|next, kept| *kept - *next <= finest);
     heights
 }

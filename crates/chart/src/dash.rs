@@ -1,6 +1,7 @@
 //! Dashes along a polyline and hatching of a polygon, as plain line pieces for any backend.
 
 use crate::frame::Point;
+use press_load::order;
 
 /// The dashes of `line`: pieces of length `on`, gaps of length `off`, in pixels.
 pub(crate) fn dashes(line: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
@@ -56,7 +57,7 @@ pub(crate) fn hatching(polygon: &[Point], spacing: f64) -> Vec<Vec<Point>> {
     (first..=last)
         .flat_map(|n| {
             let level = n as f64 * step;
-            let mut crossings: Vec<Point> = (0..polygon.len())
+            let crossings: Vec<Point> = (0..polygon.len())
                 .filter_map(|i| {
                     let (a, b) = (polygon[i], polygon[(i + 1) % polygon.len()]);
                     // Half-open, so that a corner counts once.
@@ -66,7 +67,9 @@ pub(crate) fn hatching(polygon: &[Point], spacing: f64) -> Vec<Vec<Point>> {
                     })
                 })
                 .collect();
-            crossings.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+            let along: Vec<f64> = crossings.iter().map(|crossing| crossing.0).collect();
+            let crossings: Vec<Point> =
+                order::rising(&along).into_iter().map(|i| crossings[i]).collect();
             crossings.chunks_exact(2).map(<[Point]>::to_vec).collect::<Vec<_>>()
         })
         .collect()

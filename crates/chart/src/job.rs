@@ -7,7 +7,7 @@ use crate::{
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
-    Check, Edge, Force, Length, LoadSeries, Placement, Point, StripState, Work,
+    Check, Edge, Force, Length, LoadSeries, Placement, Point, StripState, Work, order,
     press::{AxisRating, Footprint, Suspension},
 };
 
@@ -175,9 +175,10 @@ fn capacity(job: &Job, kn: &impl Fn(f64) -> f64, mm: &impl Fn(Length) -> f64) ->
         }
         _ => {}
     }
-    heights.sort_unstable_by(|a, b| b.metres().total_cmp(&a.metres()));
-    heights
+    let metres: Vec<f64> = heights.iter().map(|height| height.metres()).collect();
+    order::falling(&metres)
         .into_iter()
+        .map(|i| heights[i])
         .filter_map(|height| Some((mm(height), kn(job.press.available_force(height)?.newtons()))))
         .collect()
 }

@@ -7,6 +7,7 @@ use crate::{
 };
 use press_load::{
     Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState, cutting::ShearSide,
+    order,
 };
 
 /// What a limit is called.
@@ -125,16 +126,20 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
 
 /// The limits, worst first; those not checked come last, essential ones before the others.
 pub fn worst_first(check: &Check) -> Vec<&Limit> {
-    let rank = |limit: &Limit| match limit.state {
-        State::Over => 0,
-        State::Near => 1,
-        State::Within => 2,
-        State::NotChecked => 3 + u8::from(!limit.id.is_essential()),
+    let rank = |limit: &&Limit| match limit.state {
+        State::Over => 0.0,
+        State::Near => 1.0,
+        State::Within => 2.0,
+        State::NotChecked if limit.id.is_essential() => 3.0,
+        State::NotChecked => 4.0,
     };
     let share = |limit: &Limit| limit.outcome.map_or(0.0, |used| used.share);
-    let mut limits: Vec<&Limit> = check.limits.iter().collect();
-    limits.sort_by(|a, b| rank(a).cmp(&rank(b)).then(share(b).total_cmp(&share(a))));
-    limits
+    // Equal ranks keep the order that the shares gave.
+    let shares: Vec<f64> = check.limits.iter().map(share).collect();
+    let by_share: Vec<&Limit> =
+        order::falling(&shares).into_iter().map(|i| &check.limits[i]).collect();
+    let ranks: Vec<f64> = by_share.iter().map(rank).collect();
+    order::rising(&ranks).into_iter().map(|i| by_share[i]).collect()
 }
 
 /// One sentence on why the verdict is what it is.

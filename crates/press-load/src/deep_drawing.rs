@@ -54,6 +54,7 @@ use crate::{
     Force, InputError, Length, Sheet, Stress,
     error::{not_negative, positive_length},
     geometry::Point,
+    order,
     point_load::PointLoad,
 };
 use std::f64::consts::{E, FRAC_PI_2, PI};
@@ -466,7 +467,7 @@ impl Draw {
             (0..=WRAP_PIECES).map(|i| tools.sum_of_radii * f64::from(i) / f64::from(WRAP_PIECES));
         let mut travels: Vec<f64> = corners.iter().map(|row| row.0).chain(wrap).collect();
         travels.push(self.depth.metres());
-        travels.sort_by(f64::total_cmp);
+        let mut travels = order::rising_values(&travels);
         travels.dedup();
         travels.into_iter().map(|s| (s, corner_force(s) + force(s))).collect()
     }

@@ -30,6 +30,7 @@ pub mod geometry;
 pub mod hemming;
 pub mod limits;
 pub mod load;
+pub mod order;
 pub mod outline;
 pub mod point_load;
 pub mod press;

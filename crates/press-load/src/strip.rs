@@ -1,6 +1,9 @@
 //! How far the strip has come: a die that fills up is off balance in ways the full strip is not.
 
-use crate::die::{DieKind, Station};
+use crate::{
+    die::{DieKind, Station},
+    order,
+};
 use std::fmt;
 
 /// Which stations have stock.
@@ -29,8 +32,9 @@ impl StripState {
     pub fn all(kind: DieKind, stations: &[Station]) -> Vec<Self> {
         let mut states = vec![Self::Full];
         if kind.fills_up() {
-            let mut positions: Vec<u32> = stations.iter().map(|s| s.strip_position).collect();
-            positions.sort_unstable();
+            let of: Vec<f64> = stations.iter().map(|s| f64::from(s.strip_position)).collect();
+            let places = order::rising(&of).into_iter();
+            let mut positions: Vec<u32> = places.map(|i| stations[i].strip_position).collect();
             positions.dedup();
             let partial = positions.len().saturating_sub(1);
             states.extend(positions.iter().take(partial).map(|&last| Self::Filling(last)));

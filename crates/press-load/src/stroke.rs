@@ -8,6 +8,7 @@ use crate::{
     cutting::CutModel,
     die::{Station, Work},
     load::{KeyHeight, Load, LoadSeries},
+    order,
     strip::StripState,
 };
 
@@ -174,8 +175,10 @@ impl StrokeLine {
         for station in &self.stations {
             springs.add(&station.springs);
         }
-        let mut ordered: Vec<&StationCurve> = self.stations.iter().collect();
-        ordered.sort_unstable_by_key(|station| station.strip_position);
+        let positions: Vec<f64> =
+            self.stations.iter().map(|station| f64::from(station.strip_position)).collect();
+        let places = order::rising(&positions).into_iter();
+        let ordered: Vec<&StationCurve> = places.map(|i| &self.stations[i]).collect();
         let mut show = |state, sum: &LoadSeries| {
             let mut total = sum.clone();
             place(&mut total, placement);
@@ -309,16 +312,18 @@ fn totals(lines: [&[StationLoads]; 2], heights: &[f64]) -> [LoadSeries; 2] {
 /// straight lines between rows are good, and the peaks of both lines to the last digit that counts.
 fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec<Row> {
     let top = stroke.metres();
-    let mut keys: Vec<KeyHeight> = [nominal, upper]
+    let mut found: Vec<KeyHeight> = [nominal, upper]
         .iter()
         .flat_map(|stations| stations.iter())
         .flat_map(|s| s.with_stock.iter().chain(&s.springs))
         .flat_map(Load::key_heights)
         .filter(|key| key.height >= 0.0 && key.height <= top)
         .collect();
-    keys.push(KeyHeight { height: top, jump: false });
-    keys.push(KeyHeight { height: 0.0, jump: false });
-    keys.sort_unstable_by(|a, b| b.height.total_cmp(&a.height));
+    found.push(KeyHeight { height: top, jump: false });
+    found.push(KeyHeight { height: 0.0, jump: false });
+    let found_at: Vec<f64> = found.iter().map(|key| key.height).collect();
+    let mut keys: Vec<KeyHeight> =
+        order::falling(&found_at).into_iter().map(|i| found[i]).collect();
     // Thousands of operations bring more kinks than a curve needs: those that lie closest become one.
     let mut same_height = SAME_HEIGHT;
     loop {

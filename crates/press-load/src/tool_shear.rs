@@ -7,6 +7,7 @@
 use crate::{
     Length,
     geometry::Point,
+    order,
     outline::{Edge, arc_contains},
 };
 use std::f64::consts::TAU;
@@ -184,7 +185,7 @@ fn split(edge: &Edge, direction: Point, kinks: &[(f64, f64)]) -> Vec<Edge> {
             }
         }
     }
-    places.sort_unstable_by(f64::total_cmp);
+    let places = order::rising_values(&places);
     places
         .windows(2)
         .filter(|pair| pair[1] - pair[0] > 1e-12)

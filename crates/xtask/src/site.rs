@@ -49,7 +49,7 @@ pub struct Program {
 pub fn build(tools: &PageTools, job: &FirstJob) -> Result<Program, Failure> {
     let mut trunk = tools.command(&tools.trunk);
     // Trunk reads NO_COLOR as its own option and refuses the usual value 1.
-    trunk.arg("build").env_remove("NO_COLOR").env("RUSTFLAGS", without_machine_paths()?);
+    trunk.arg("build").env_remove("NO_COLOR").env("RUSTFLAGS", page_flags()?);
     program::run(&mut trunk)?;
 
     let index = Path::new(DIST).join("index.html");
@@ -63,12 +63,15 @@ pub fn build(tools: &PageTools, job: &FirstJob) -> Result<Program, Failure> {
     })
 }
 
-/// Compiler flags that keep the folders of this machine out of the page's panic messages, so that
-/// the same source gives the same page elsewhere.
-fn without_machine_paths() -> Result<String, Failure> {
+/// Compiler flags that keep copies of small functions out of the page, and the folders of this
+/// machine out of its panic messages, so that the same source gives the same page elsewhere.
+fn page_flags() -> Result<String, Failure> {
     let here =
         env::current_dir().map_err(|err| format!("cannot tell the current folder: {err}"))?;
-    let mut flags = format!("--remap-path-prefix={}=evenstroke", here.display());
+    let mut flags = format!(
+        "-Cllvm-args=-inline-threshold=0 --remap-path-prefix={}=evenstroke",
+        here.display()
+    );
     let cargo_home = env::var_os("CARGO_HOME")
         .map(PathBuf::from)
         .or_else(|| env::home_dir().map(|home| home.join(".cargo")));

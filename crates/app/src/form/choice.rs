@@ -2,7 +2,7 @@
 
 use super::{kinds_of, start::start};
 use crate::{
-    erased::{flag, on, text},
+    erased::{flag, memo, on, text},
     path::Path,
     store::Store,
 };
@@ -30,7 +30,7 @@ pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path)
     let store = expect_context::<Store>();
     let current = {
         let (path, choices) = (path.clone(), choices.clone());
-        Memo::new(move |_| {
+        memo(move || {
             store.document.with(|document| {
                 let value = path.get(document)?;
                 choices.iter().find(|choice| same(&choice.value, value)).map(|c| c.word.clone())

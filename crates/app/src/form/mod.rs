@@ -10,7 +10,7 @@ pub use number::parse as parse_number;
 pub use start::{new_station, new_work};
 
 use crate::{
-    erased::{flag, on, part, text},
+    erased::{flag, memo, on, part, text},
     path::Path,
     store::Store,
 };
@@ -92,7 +92,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
         _ => "Kind",
     };
     let here = path.clone();
-    let current = Memo::new(move |_| {
+    let current = memo(move || {
         store.document.with(|document| here.get(document).and_then(|value| kind_of(shape, value)))
     });
     let fields_path = path.clone();
@@ -185,7 +185,7 @@ fn body_of(shape: &'static Shape, word: &str) -> Option<Body> {
 fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
     let here = path.clone();
-    let value = Memo::new(move |_| {
+    let value = memo(move || {
         store.document.with(|document| {
             here.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
         })
@@ -220,7 +220,7 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl Int
 /// What the reader says about a place, if anything.
 fn refusal_at(store: Store, path: &Path) -> Memo<Option<String>> {
     let path = path.to_string();
-    Memo::new(move |_| {
+    memo(move || {
         store.outcome.with(|outcome| {
             let refused = outcome.as_ref().err()?;
             let refusal = refused.0.iter().find(|refusal| refusal.path == path)?;

@@ -2,7 +2,7 @@
 
 use super::refusal_at;
 use crate::{
-    erased::{on, part, text as text_of},
+    erased::{effect, memo, on, part, text as text_of},
     path::Path,
     store::Store,
 };
@@ -17,9 +17,8 @@ use serde_json::Value;
 pub fn number_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
     let here = path.clone();
-    let value = Memo::new(move |_| {
-        store.document.with(|document| here.get(document).and_then(Value::as_f64))
-    });
+    let value =
+        memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
     let refusal = refusal_at(store, &path);
     let change = move |number: Option<f64>| match number {
         Some(number) => store.set(&path, number.into()),
@@ -44,9 +43,8 @@ pub fn number_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> 
 pub fn whole_field(field: &'static FieldSpec, min: i64, max: i64, path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
     let here = path.clone();
-    let value = Memo::new(move |_| {
-        store.document.with(|document| here.get(document).and_then(Value::as_f64))
-    });
+    let value =
+        memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
     let refusal = refusal_at(store, &path);
     let change = move |number: Option<f64>| match number {
         Some(number) => store.set(&path, (number.round() as i64).into()),
@@ -73,7 +71,7 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> i
     let store = expect_context::<Store>();
     let ends = {
         let path = path.clone();
-        Memo::new(move |_| {
+        memo(move || {
             store.document.with(|document| match path.get(document) {
                 Some(Value::Number(number)) => (number.as_f64(), None),
                 Some(value) => (value["low"].as_f64(), value["high"].as_f64()),
@@ -81,10 +79,10 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> i
             })
         })
     };
-    let low = Memo::new(move |_| ends.get().0);
-    let high = Memo::new(move |_| ends.get().1);
+    let low = memo(move || ends.get().0);
+    let high = memo(move || ends.get().1);
     let refusal = refusal_at(store, &path);
-    let nothing = Memo::new(|_| None);
+    let nothing = memo(|| None);
     let change = move |low: Option<f64>, high: Option<f64>| match (low, high) {
         (Some(low), Some(high)) => store.edit(&path.to_string(), |document| {
             path.set(document, Value::Null);
@@ -144,7 +142,7 @@ fn NumberInput(
 
     // A change from elsewhere (undo, another unit, a drag) replaces the text; what was just typed
     // already says the same number and stays as typed.
-    Effect::new(move |_| {
+    effect(move || {
         let units = store.units.get();
         let value = value.get();
         let typed = parse(&text.get_untracked()).ok().flatten();

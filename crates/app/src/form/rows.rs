@@ -2,7 +2,7 @@
 
 use super::{number::parse, refusal_at};
 use crate::{
-    erased::{on, part, text as text_of},
+    erased::{effect, memo, on, part, text as text_of},
     path::Path,
     store::Store,
 };
@@ -38,7 +38,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
         return ().into_any();
     }
     let here = path.clone();
-    let value = Memo::new(move |_| {
+    let value = memo(move || {
         store.document.with(|document| here.get(document).cloned().unwrap_or(Value::Null))
     });
     let refusal = refusal_at(store, &path);
@@ -46,7 +46,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
     let error = RwSignal::new(None::<String>);
     {
         let columns = columns.clone();
-        Effect::new(move |_| {
+        effect(move || {
             let (value, units) = (value.get(), store.units.get());
             let typed = read(&columns, item, &text.get_untracked(), units);
             // What was just typed already says the same and stays as typed.

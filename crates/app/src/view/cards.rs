@@ -2,7 +2,7 @@
 
 use super::{cautions::BeforeTheFirstStroke, materials::Materials};
 use crate::{
-    erased::{flag, on, part, text},
+    erased::{flag, memo, on, part, text},
     form::{new_station, new_work, object_form, shape_form},
     path::Path,
     store::Store,
@@ -114,7 +114,7 @@ fn CardFrame(
     body: impl Fn() -> AnyView + Send + Sync + 'static,
 ) -> impl IntoView {
     let open = expect_context::<RwSignal<Option<Card>>>();
-    let is_open = Memo::new(move |_| open.get() == Some(card));
+    let is_open = memo(move || open.get() == Some(card));
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
     view! {
         <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
@@ -212,7 +212,7 @@ fn Stations() -> impl IntoView {
     let store = expect_context::<Store>();
     let path = Path::root().key("stations");
     let list = path.clone();
-    let count = Memo::new(move |_| {
+    let count = memo(move || {
         store
             .document
             .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
@@ -251,10 +251,10 @@ fn Stations() -> impl IntoView {
 fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
     let store = expect_context::<Store>();
     let path = Path::root().key("stations").item(index);
-    let is_open = Memo::new(move |_| open.get() == Some(index));
+    let is_open = memo(move || open.get() == Some(index));
     let head = {
         let path = path.clone();
-        Memo::new(move |_| {
+        memo(move || {
             store.document.with(|document| {
                 let station = path.get(document).unwrap_or(&Value::Null);
                 let name = match station["name"].as_str() {
@@ -328,7 +328,7 @@ fn work_word(work: &Value) -> &'static str {
 fn WorkList(path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
     let list = path.clone();
-    let count = Memo::new(move |_| {
+    let count = memo(move || {
         store
             .document
             .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))

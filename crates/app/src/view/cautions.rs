@@ -1,7 +1,7 @@
 //! What else to mind, beside the verdict.
 
 use crate::{
-    erased::{part, text},
+    erased::{memo, part, text},
     store::Store,
 };
 use evenstroke_job::words;
@@ -11,7 +11,7 @@ use leptos::prelude::*;
 #[component]
 pub fn Cautions() -> impl IntoView {
     let store = expect_context::<Store>();
-    let cautions = Memo::new(move |_| {
+    let cautions = memo(move || {
         store.job.with(|job| {
             store.check.with(|check| words::all_cautions(job, check, store.units.get()))
         })

@@ -2,7 +2,7 @@
 
 use super::cautions::Cautions;
 use crate::{
-    erased::{flag, on, part, text},
+    erased::{flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_job::words;
@@ -16,7 +16,7 @@ const WIDEST_SHARE: f64 = 1.25;
 #[component]
 pub fn Limits() -> impl IntoView {
     let store = expect_context::<Store>();
-    let order = Memo::new(move |_| {
+    let order = memo(move || {
         store.check.with(|check| {
             words::worst_first(check).iter().map(|limit| limit.id).collect::<Vec<LimitId>>()
         })
@@ -41,7 +41,7 @@ pub fn Limits() -> impl IntoView {
 #[component]
 fn LimitRow(id: LimitId) -> impl IntoView {
     let store = expect_context::<Store>();
-    let limit = Memo::new(move |_| store.check.with(|check| *check.limit(id)));
+    let limit = memo(move || store.check.with(|check| *check.limit(id)));
     let share = move || limit.get().outcome.map(|used| used.share).ok();
     let tag = move || {
         let limit = limit.get();

@@ -3,7 +3,7 @@
 
 use crate::{
     browser,
-    erased::{on, part, text},
+    erased::{memo, on, part, text},
     path::Path,
     store::Store,
 };
@@ -33,7 +33,7 @@ const GROUPS: [Group; 8] = [
 pub fn Materials() -> impl IntoView {
     let store = expect_context::<Store>();
     let own = RwSignal::new(read_own());
-    let name = Memo::new(move |_| {
+    let name = memo(move || {
         store
             .document
             .with(|document| document["stock"]["material"].as_str().unwrap_or_default().to_owned())
@@ -204,6 +204,6 @@ fn read_own() -> Map<String, Value> {
 
 /// Keeps it, and reads it back to be sure.
 fn write_own(own: &Map<String, Value>) -> bool {
-    let text = serde_json::to_string(own).unwrap_or_default();
+    let text = Value::Object(own.clone()).to_string();
     browser::keep(OWN_KEY, &text) && browser::kept(OWN_KEY).is_some_and(|kept| kept == text)
 }

@@ -11,7 +11,7 @@ mod plan;
 mod sheet;
 mod stroke;
 
-use crate::store::Store;
+use crate::{erased::memo, store::Store};
 use evenstroke_chart::Style;
 use leptos::prelude::*;
 
@@ -23,7 +23,7 @@ pub fn Page() -> impl IntoView {
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
-    let style = Memo::new(move |_| {
+    let style = memo(move || {
         if contrast.get() {
             Style::high_contrast()
         } else if dark.get() {

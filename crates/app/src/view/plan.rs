@@ -3,7 +3,7 @@
 
 use crate::{
     browser,
-    erased::{flag, on, text},
+    erased::{effect, flag, on, text},
     store::Store,
 };
 use evenstroke_chart::{ChartCanvas, PlanView, Style, bolster_plan_summary, job};
@@ -42,7 +42,7 @@ pub fn PlanPanel(
             .job
             .with(|job| store.check.with(|check| job::bolster_plan(job, check, &store.scene())))
     };
-    Effect::new(move |_| {
+    effect(move || {
         let Some(element) = canvas.get() else { return };
         if paper.with_value(Option::is_none) {
             browser::on_resize(&element, resized);

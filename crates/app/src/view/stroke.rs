@@ -2,7 +2,7 @@
 
 use crate::{
     browser,
-    erased::{flag, on, part, text},
+    erased::{effect, flag, memo, on, part, text},
     form::parse_number,
     store::Store,
 };
@@ -32,7 +32,7 @@ pub fn StrokePanel(
     let view = StoredValue::new(None::<ChartView>);
     let resized = RwSignal::new(0_u32);
     // The curves do not depend on where the die or the slide is.
-    let curves = Memo::new(move |_| {
+    let curves = memo(move || {
         let scene = job::Scene {
             units: store.units.get(),
             slide_height: None,
@@ -44,7 +44,7 @@ pub fn StrokePanel(
             job::stroke_chart(job, &check, &scene)
         })
     });
-    let height = Memo::new(move |_| {
+    let height = memo(move || {
         store
             .slide_height
             .get()
@@ -62,7 +62,7 @@ pub fn StrokePanel(
             ..curves.get()
         }
     };
-    Effect::new(move |_| {
+    effect(move || {
         let Some(element) = canvas.get() else { return };
         if paper.with_value(Option::is_none) {
             browser::on_resize(&element, resized);
@@ -80,7 +80,7 @@ pub fn StrokePanel(
     });
 
     // The highest height that the chart shows; the handle stays within it.
-    let top = Memo::new(move |_| {
+    let top = memo(move || {
         let from = curves.with(|chart| chart.range.from_height);
         store.units.get().to_file(from, Unit::Mm)
     });
@@ -118,7 +118,7 @@ pub fn StrokePanel(
         let from_bdc = (2.0 * part - 1.0).abs();
         move_to(top.get_untracked() * from_bdc);
     };
-    Effect::new(move |_| {
+    effect(move || {
         if playing.get().is_some() {
             animate(step, playing);
         }
