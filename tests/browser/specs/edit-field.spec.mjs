@@ -83,6 +83,17 @@ for (const [nonsense, message] of [
   });
 }
 
+test("a part of a number where only whole ones count is answered there and loses nothing", async (tools) => {
+  const { opened, evenstroke } = await start(tools);
+  const before = await evenstroke.savedFile();
+  await evenstroke.openCard("5 stations");
+  await opened.page.getByRole("button", { name: /^Pierce/ }).first().click();
+  await evenstroke.field("Position along the strip").fill("1.7");
+  await readsText(evenstroke.fieldMessage("Position along the strip"), "must be a whole number");
+  assert.equal(await evenstroke.savedFile(), before);
+  await assertQuiet(opened);
+});
+
 test("a field that is needed cannot be emptied", async (tools) => {
   const { opened, evenstroke } = await start(tools);
   await evenstroke.openCard("Stock");

@@ -13,50 +13,49 @@ use evenstroke_job::{
 use leptos::prelude::*;
 use serde_json::Value;
 
+/// Which numbers a field takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Digits {
+    /// Any.
+    Any,
+    /// Whole ones.
+    Whole,
+}
+
 /// A number.
-pub fn number_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
-    let store = expect_context::<Store>();
-    let here = path.clone();
-    let value =
-        memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
-    let refusal = refusal_at(store, &path);
-    let change = move |number: Option<f64>| match number {
-        Some(number) => store.set(&path, number.into()),
-        None => store.remove(&path),
-    };
-    view! {
-        <div class="field">
-            <NumberInput
-                label=field.label
-                about=field.about
-                spec=spec
-                required=field.required
-                value=value
-                refusal=refusal
-                on_change=Callback::new(change)
-            />
-        </div>
-    }
+pub fn number_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> AnyView {
+    single_field(field, spec, Digits::Any, path)
 }
 
 /// A whole number.
-pub fn whole_field(field: &'static FieldSpec, min: i64, max: i64, path: Path) -> impl IntoView {
+pub fn whole_field(field: &'static FieldSpec, min: i64, max: i64, path: Path) -> AnyView {
+    let spec = NumberSpec { unit: Unit::One, min: min as f64, above: false, max: max as f64 };
+    single_field(field, spec, Digits::Whole, path)
+}
+
+fn single_field(
+    field: &'static FieldSpec,
+    spec: NumberSpec,
+    digits: Digits,
+    path: Path,
+) -> AnyView {
     let store = expect_context::<Store>();
     let here = path.clone();
     let value =
         memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
     let refusal = refusal_at(store, &path);
-    let change = move |number: Option<f64>| match number {
-        Some(number) => store.set(&path, (number.round() as i64).into()),
-        None => store.remove(&path),
+    let change = move |number: Option<f64>| match (number, digits) {
+        (Some(number), Digits::Any) => store.set(&path, number.into()),
+        (Some(number), Digits::Whole) => store.set(&path, (number as i64).into()),
+        (None, _) => store.remove(&path),
     };
-    let spec = NumberSpec { unit: Unit::One, min: min as f64, above: false, max: max as f64 };
     view! {
         <div class="field">
             <NumberInput
                 label=field.label
                 about=field.about
                 spec=spec
+                digits=digits
                 required=field.required
                 value=value
                 refusal=refusal
@@ -64,6 +63,7 @@ pub fn whole_field(field: &'static FieldSpec, min: i64, max: i64, path: Path) ->
             />
         </div>
     }
+    .into_any()
 }
 
 /// A number or a range: with only the first box filled it is a number.
@@ -103,6 +103,7 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> i
                 label=field.label
                 about=field.about
                 spec=spec
+                digits=Digits::Any
                 required=field.required
                 value=low
                 refusal=refusal
@@ -112,6 +113,7 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> i
                 label="up to, if a range"
                 about=""
                 spec=spec
+                digits=Digits::Any
                 required=false
                 value=high
                 refusal=nothing
@@ -128,6 +130,7 @@ fn NumberInput(
     label: &'static str,
     about: &'static str,
     spec: NumberSpec,
+    digits: Digits,
     required: bool,
     value: Memo<Option<f64>>,
     refusal: Memo<Option<String>>,
@@ -166,6 +169,9 @@ fn NumberInput(
             Err(()) => Err("must be a number, such as 12.5".to_owned()),
             Ok(None) if required => Err("must not be empty".to_owned()),
             Ok(None) => Ok(None),
+            Ok(Some(number)) if digits == Digits::Whole && number.fract() != 0.0 => {
+                Err("must be a whole number".to_owned())
+            }
             Ok(Some(number)) => {
                 let number = units.to_file(number, spec.unit);
                 if spec.allows(number) { Ok(Some(number)) } else { Err(range_words(&spec, units)) }
