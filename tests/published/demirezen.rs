@@ -2,7 +2,11 @@
 //! demirezenengineering.com.
 
 use crate::support::*;
-use press_load::{Energy, Force, StrokeRate, Work, cutting::CutModel, press::EnergyRating};
+use press_load::{
+    Energy, Force, StrokeRate, Work,
+    cutting::CutModel,
+    press::{EnergyRating, Running},
+};
 
 /// 50 tons over 10 mm: "5 kJ"; over 30 mm: "15 kJ". With tonnes-force it is 4.90 and 14.7 kJ.
 #[test]
@@ -22,8 +26,11 @@ fn work_of_a_block_of_force_is_force_times_travel() {
 #[test]
 fn flywheel_energy_goes_with_the_square_of_speed() {
     let spm = StrokeRate::from_per_minute;
-    let rating =
-        EnergyRating::Usable { energy: Energy::from_kilojoules(20.0), at: Some(spm(150.0)) };
-    let at = |speed| rating.usable_at(spm(speed)).unwrap();
+    let rating = EnergyRating::Usable {
+        energy: Energy::from_kilojoules(20.0),
+        single: None,
+        at: Some(spm(150.0)),
+    };
+    let at = |speed| rating.usable_at(spm(speed), Running::Continuous).unwrap();
     assert_close(at(150.0) / at(75.0), 4.0, 1e-12);
 }

@@ -1,7 +1,12 @@
 //! U. C. Jindal, *Machine Design*, ch. 19 "Flywheel".
 
 use crate::support::*;
-use press_load::{StrokeRate, cutting::CutModel, press::EnergyRating, tool_shear::ToolShear};
+use press_load::{
+    StrokeRate,
+    cutting::CutModel,
+    press::{EnergyRating, Running},
+    tool_shear::ToolShear,
+};
 
 /// What a wheel gives between `1 + k/2` and `1 − k/2` of its mean speed.
 fn given_joules(inertia_kgm2: f64, mean_rpm: f64, k: f64) -> f64 {
@@ -10,9 +15,10 @@ fn given_joules(inertia_kgm2: f64, mean_rpm: f64, k: f64) -> f64 {
         inertia_kgm2,
         turns_per_second: mean_rpm / 60.0 * fastest,
         slowdown: k / fastest,
+        single_slowdown: None,
         at: None,
     };
-    wheel.usable_at(StrokeRate::from_per_minute(10.0)).unwrap().joules()
+    wheel.usable_at(StrokeRate::from_per_minute(10.0), Running::Continuous).unwrap().joules()
 }
 
 /// Example 19-4, p. 532: hole 20 mm in 12 mm plate, 450 MPa: 339.29 kN, 2035.8 J by half force times

@@ -4,7 +4,7 @@ use crate::support::*;
 use press_load::{
     Force, LimitId, StrokeRate, Work, check,
     cutting::CutModel,
-    press::{Crank, EnergyRating, Press},
+    press::{Crank, EnergyRating, Press, Running},
     tool_shear::ToolShear,
 };
 use std::f64::consts::TAU;
@@ -95,9 +95,10 @@ fn flywheel_gives_up_the_printed_energy_in_slowing_down() {
         inertia_kgm2: 618.0 * 0.25,
         turns_per_second: 225.0 / 60.0,
         slowdown: 25.0 / 225.0,
+        single_slowdown: None,
         at: None,
     };
-    let given = wheel.usable_at(StrokeRate::from_per_minute(12.0)).unwrap();
+    let given = wheel.usable_at(StrokeRate::from_per_minute(12.0), Running::Continuous).unwrap();
     assert_close(given.joules(), 9000.0, 5e-4);
 }
 
@@ -114,9 +115,10 @@ fn thick_plate_takes_the_printed_work_and_its_flywheel_stores_it() {
         inertia_kgm2: 1197.95,
         turns_per_second: 25.0 * 1.015 / TAU,
         slowdown: 0.03 / 1.015,
+        single_slowdown: None,
         at: None,
     };
-    let given = wheel.usable_at(StrokeRate::from_per_minute(6.0)).unwrap();
+    let given = wheel.usable_at(StrokeRate::from_per_minute(6.0), Running::Continuous).unwrap();
     assert_close(given.joules(), 22_462.0, 1e-4);
 }
 

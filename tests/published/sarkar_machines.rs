@@ -3,7 +3,7 @@
 use crate::support::*;
 use press_load::{
     StrokeRate,
-    press::{Crank, EnergyRating},
+    press::{Crank, EnergyRating, Running},
 };
 use std::f64::consts::TAU;
 
@@ -41,8 +41,9 @@ fn flywheel_of_the_printed_mass_gives_the_energy_of_a_hole() {
         inertia_kgm2: 618.2 * 0.25,
         turns_per_second: 225.0 / 60.0,
         slowdown: 1.0 - 200.0 / 225.0,
+        single_slowdown: None,
         at: None,
     };
-    let given = wheel.usable_at(StrokeRate::from_per_minute(12.0)).unwrap();
+    let given = wheel.usable_at(StrokeRate::from_per_minute(12.0), Running::Continuous).unwrap();
     assert_close(given.joules(), 9000.0, 1e-3);
 }

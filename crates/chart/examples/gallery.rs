@@ -146,6 +146,15 @@ fn bolster_plan() -> BolsterPlan {
     let notch = vec![(-155.0, 70.0), (-155.0, 35.0), (-75.0, 35.0), (-75.0, 70.0)];
     BolsterPlan {
         bolster: Some(PlanSize { width_mm: 1600.0, depth_mm: 900.0 }),
+        slots: [-300.0, -150.0, 0.0, 150.0, 300.0].map(|y| vec![(-800.0, y), (800.0, y)]).to_vec(),
+        openings: vec![vec![
+            (-260.0, -80.0),
+            (-180.0, -80.0),
+            (-180.0, 80.0),
+            (-260.0, 80.0),
+            (-260.0, -80.0),
+        ]],
+        strip_end: vec![(150.0, -225.0), (150.0, 225.0)],
         slide: Some(PlanSize { width_mm: 1500.0, depth_mm: 800.0 }),
         suspension_points: vec![(-450.0, 0.0), (450.0, 0.0)],
         die: Some(PlanDie {

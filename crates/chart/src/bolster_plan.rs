@@ -15,6 +15,12 @@ mod layout;
 pub struct BolsterPlan {
     /// The bolster, if its size is known.
     pub bolster: Option<PlanSize>,
+    /// The bolster's slots, from edge to edge.
+    pub slots: Vec<Vec<(f64, f64)>>,
+    /// Closed outlines of the holes in the bolster.
+    pub openings: Vec<Vec<(f64, f64)>>,
+    /// The line across the die where the strip ends; empty if it is full.
+    pub strip_end: Vec<(f64, f64)>,
     /// The slide face, if its size is known.
     pub slide: Option<PlanSize>,
     /// Centres of the suspension points.

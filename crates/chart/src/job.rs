@@ -8,7 +8,7 @@ use crate::{
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
     Check, Edge, Force, Length, LoadSeries, Placement, Point, StripState, Work, order,
-    press::{AxisRating, Footprint, Suspension},
+    press::{AxisRating, Footprint, Opening, SlotDirection, Suspension},
 };
 
 /// Rows of the capacity curve; it has one kink, at the rating height, and is smooth elsewhere.
@@ -129,8 +129,8 @@ pub fn stroke_chart(job: &Job, check: &Check, scene: &Scene) -> StrokeChart {
         .filter(|(_, (station, _))| !station.work.is_empty())
         .map(|(index, (station, loads))| {
             let mut part = loads.springs.clone();
-            if scene.strip_state.reaches(loads.strip_position) {
-                part.add(&loads.with_stock);
+            if let Some(with_stock) = loads.stock_in(scene.strip_state) {
+                part.add(with_stock);
             }
             StationPart {
                 name: station.name.clone(),
@@ -167,8 +167,9 @@ fn capacity(job: &Job, kn: &impl Fn(f64) -> f64, mm: &impl Fn(Length) -> f64) ->
     let mut heights: Vec<Length> =
         (0..=CAPACITY_ROWS).map(|i| stroke * (i as f64 / CAPACITY_ROWS as f64)).collect();
     match &job.press.drive {
-        press_load::press::Drive::Crank { rating_height: Some(height), .. } => {
-            heights.push(*height)
+        press_load::press::Drive::Crank { rating_height, second_rating, .. } => {
+            heights
+                .extend(rating_height.iter().chain(second_rating.iter().map(|second| &second.0)));
         }
         press_load::press::Drive::Table { points, .. } => {
             heights.extend(points.iter().map(|point| point.0));
@@ -201,6 +202,9 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
     };
     BolsterPlan {
         bolster: job.press.bolster.map(size),
+        slots: slot_lines(job),
+        openings: job.press.openings.iter().map(opening_outline).collect(),
+        strip_end: strip_end(job, scene),
         slide: job.press.slide.map(size),
         suspension_points: suspension_points(job.press.suspension),
         die: Some(PlanDie {
@@ -222,6 +226,53 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
 
 fn mm_pair(point: Point) -> (f64, f64) {
     (point.x * 1e3, point.y * 1e3)
+}
+
+/// The bolster's slots from edge to edge.
+fn slot_lines(job: &Job) -> Vec<Vec<(f64, f64)>> {
+    let (Some(slots), Some(bolster)) = (job.press.bolster_slots, job.press.bolster) else {
+        return Vec::new();
+    };
+    let (x, y) = (bolster.width.millimetres() / 2.0, bolster.depth.millimetres() / 2.0);
+    let across = slots.offsets().map(Length::millimetres);
+    match slots.direction {
+        SlotDirection::LeftRight => {
+            across.filter(|at| at.abs() < y).map(|at| vec![(-x, at), (x, at)]).collect()
+        }
+        SlotDirection::FrontBack => {
+            across.filter(|at| at.abs() < x).map(|at| vec![(at, -y), (at, y)]).collect()
+        }
+    }
+}
+
+fn opening_outline(opening: &Opening) -> Vec<(f64, f64)> {
+    let (x, y) = mm_pair(opening.at);
+    let (half_x, half_y) = (opening.width.millimetres() / 2.0, opening.depth.millimetres() / 2.0);
+    [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0)]
+        .map(|(a, b)| (x + a * half_x, y + b * half_y))
+        .to_vec()
+}
+
+/// Across the die where the strip ends at the hit that is shown; nothing if it is full or not
+/// followed.
+fn strip_end(job: &Job, scene: &Scene) -> Vec<(f64, f64)> {
+    let (Some(strip), StripState::Hit(hit)) = (job.die.strip, scene.strip_state) else {
+        return Vec::new();
+    };
+    let end = strip.end_at(hit);
+    let across = Point::new(-end.feed.y, end.feed.x);
+    // As wide as the die across the feed, or as its stations.
+    let half = match job.die.footprint {
+        Some(area) if across.y.abs() > 0.5 => area.depth.metres() / 2.0,
+        Some(area) => area.width.metres() / 2.0,
+        None => {
+            let reach = job.stations.iter().map(|station| station.at.along(across).abs());
+            reach.fold(0.05, f64::max)
+        }
+    };
+    let middle = Point::default().displaced(end.feed, end.position);
+    let placement = scene.placement.motion();
+    [-half, half].map(|s| mm_pair(placement.apply(middle.displaced(across, s)))).to_vec()
 }
 
 fn suspension_points(suspension: Option<Suspension>) -> Vec<(f64, f64)> {
@@ -256,8 +307,8 @@ fn plan_stations(job: &Job, scene: &Scene, height: Length) -> Vec<PlanStation> {
                 })
                 .collect();
             let mut force = interpolate(job, &loads.springs.force, height);
-            if scene.strip_state.reaches(loads.strip_position) {
-                force += interpolate(job, &loads.with_stock.force, height);
+            if let Some(with_stock) = loads.stock_in(scene.strip_state) {
+                force += interpolate(job, &with_stock.force, height);
             }
             PlanStation {
                 number: (index + 1).to_string(),

@@ -31,6 +31,9 @@ fn plan(value: f64) -> BolsterPlan {
     let size = Some(PlanSize { width_mm: value, depth_mm: value });
     BolsterPlan {
         bolster: size,
+        slots: vec![vec![(-value, 0.0), (value, 0.0)], vec![]],
+        openings: vec![vec![(0.0, value), (value, value), (0.0, 0.0)]],
+        strip_end: vec![(value, -1.0), (value, value)],
         slide: size,
         suspension_points: vec![(value, 0.0)],
         die: Some(PlanDie { size, shift_x_mm: value, shift_y_mm: 0.0, turn_deg: value }),

@@ -38,6 +38,19 @@ pub fn report(job: &Job, check: &Check) -> String {
         units.show(check.energy_upper.kilojoules(), Unit::Kj),
         units.show(check.stripping.kilonewtons(), Unit::Kn)
     ));
+    if let Some(band) = words::speed_words(&check.speed) {
+        lines.push(format!("runs {band}"));
+    }
+    if let Some((height, speed)) = check.speed.at_contact {
+        lines.push(format!(
+            "slide speed at first touch, {} above BDC: {}",
+            units.show(height.millimetres(), Unit::Mm),
+            units.show(speed * 1e3, Unit::MmPerS)
+        ));
+    }
+    if let Some(stretch) = check.stretch {
+        lines.push(words::stretch_words(&stretch, units));
+    }
     lines.push(String::new());
 
     lines.push("Limits, worst first, judged on the upper line".to_owned());

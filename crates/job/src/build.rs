@@ -9,17 +9,21 @@ use crate::{
     spec::NEXT_TO_NOTHING,
 };
 use press_load::{
-    Area, Die, DieKind, Energy, Force, InputError, Length, Mass, Moment, Motion, Outline,
-    PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress, StrokeRate,
-    Work, WorkError,
+    Area, Bolts, Clamps, Die, DieKind, Energy, Force, InputError, Length, Mass, Moment, Motion,
+    Outline, PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress,
+    StrokeRate, Work, WorkError,
     bending::{Bend, BendKind},
     cutting::{Cut, CutKind, CutModel, PunchEnd, ShearSide, SlenderPunch},
     deep_drawing::{self, BoxShape, Draw, DrawKind},
     flanging::{Flange, FlangeKind, HoleFlange},
     hemming::{Hem, HemKind},
-    press::{AxisRating, AxisTable, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
+    press::{
+        AxisRating, AxisTable, DieLengthTable, Drive, EnergyRating, Footprint, Frame, MotionTable,
+        Opening, Press, Running, SlotDirection, Slots, Suspension,
+    },
     springs::{Spring, SpringKind, air_cushion_force},
     squeezing::{Squeeze, SqueezeKind},
+    strip::{Feed, Strip},
     stripping::{DEFAULT_STRIP_FACTOR, Stripper},
     tool_shear::{RoofFirst, ToolShear},
 };
@@ -220,6 +224,9 @@ pub(crate) fn refusal(path: impl Into<String>, error: &InputError) -> Refusal {
 
 /// An error of a station's work as a refusal at its place in the file.
 pub(crate) fn work_refusal(error: &WorkError) -> Refusal {
+    if let InputError::TooManyHits { .. } = error.error {
+        return refusal("die.strip.pitch_mm", &error.error);
+    }
     let mut path = format!("stations[{}]", error.station);
     if let Some(work) = error.work {
         path += &format!(".work[{work}]");
@@ -265,7 +272,29 @@ fn settings(fields: Option<Fields>) -> Settings {
 fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Refusal> {
     let drive_fields =
         fields.object("drive").ok_or_else(|| missing("press.drive", "must be an object"))?;
-    let speed = fields.number("speed_spm").map(StrokeRate::from_per_minute);
+    let rate = |key: &str| fields.number(key).map(StrokeRate::from_per_minute);
+    let speed = rate("speed_spm");
+    if let (Some(slowest), Some(fastest)) = (rate("slowest_spm"), rate("fastest_spm"))
+        && slowest > fastest
+    {
+        return Err(Refusal {
+            path: "press.slowest_spm".to_owned(),
+            allowed: format!("must be at most {}, the fastest", fastest.per_minute()),
+            given: slowest.per_minute().to_string(),
+        });
+    }
+    let running = match fields.word("running") {
+        "single" => Running::Single { started: rate("single_strokes_spm") },
+        _ => Running::Continuous,
+    };
+    let (bolster, slide) = (fields.object("bolster"), fields.object("slide"));
+    let die_length = if fields.has_any(&["die_length_table"]) {
+        let rows = fields.rows("die_length_table", "length_mm");
+        let table = DieLengthTable::new(rows);
+        Some(table.map_err(|error| refusal("press.die_length_table", &error))?)
+    } else {
+        None
+    };
     let reverse_share = fields.number("reverse_limit_percent").map(|percent| percent / 100.0);
     if reverse_share.is_none() {
         assumptions.push(Assumption::ReverseLimit);
@@ -297,13 +326,21 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
         rated_force: fields.kn("rated_force_kn"),
         drive: drive(drive_fields)?,
         speed,
+        running,
+        slowest: rate("slowest_spm"),
+        fastest: rate("fastest_spm"),
         energy,
         motor: fields.number("motor_kw").map(Power::from_kilowatts),
+        motor_efficiency: fields.number("motor_efficiency_percent").map(|percent| percent / 100.0),
         suspension: fields.object("suspension").and_then(suspension),
         off_centre_x: off_centre("moment_x_knm", "table_x")?,
         off_centre_y: off_centre("moment_y_knm", "table_y")?,
-        bolster: fields.object("bolster").and_then(area),
-        slide: fields.object("slide").and_then(area),
+        die_length,
+        bolster: bolster.and_then(area),
+        bolster_slots: bolster.and_then(slots),
+        openings: bolster.map(openings).unwrap_or_default(),
+        slide: slide.and_then(area),
+        slide_slots: slide.and_then(slots),
         shut_height: fields.mm("shut_height_mm"),
         shut_height_adjustment: fields.mm("shut_height_adjustment_mm"),
         stiffness: fields
@@ -317,32 +354,104 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
 
 fn drive(fields: Fields) -> Result<Drive, Refusal> {
     let stroke = fields.mm_or_zero("stroke_mm");
+    let at = |key: &str| format!("press.drive.{key}");
     match fields.word("kind") {
-        "hydraulic" => Ok(Drive::Hydraulic { stroke }),
-        "table" => Drive::table(stroke, fields.rows("points", "height_mm"))
-            .map_err(|error| refusal("press.drive.points", &error)),
-        _ => Drive::crank(stroke, fields.mm("connecting_rod_mm"), fields.mm("rating_height_mm"))
-            .map_err(|error| {
-                let key = match error {
-                    InputError::RodNotLongerThanCrank { .. } => "connecting_rod_mm",
-                    InputError::RatingHeightOutsideStroke { .. } => "rating_height_mm",
-                    _ => "stroke_mm",
-                };
-                refusal(format!("press.drive.{key}"), &error)
-            }),
+        "hydraulic" => {
+            let speed = fields.number("pressing_speed_mm_per_s");
+            Ok(Drive::Hydraulic { stroke, pressing_speed: speed.map(|speed| speed * 1e-3) })
+        }
+        "table" => {
+            let mut drive = Drive::table(stroke, fields.rows("points", "height_mm"))
+                .map_err(|error| refusal(at("points"), &error))?;
+            if let Drive::Table { motion, .. } = &mut drive
+                && fields.has_any(&["motion"])
+            {
+                let rows: Vec<(f64, Length)> = fields
+                    .list("motion")
+                    .iter()
+                    .filter_map(|row| row.as_object().map(Fields))
+                    .map(|row| {
+                        let angle = row.number_or("angle_deg", 0.0).to_radians();
+                        (angle, row.mm_or_zero("height_mm"))
+                    })
+                    .collect();
+                let table =
+                    MotionTable::new(&rows).map_err(|error| refusal(at("motion"), &error))?;
+                if table.highest() > stroke * (1.0 + 1e-9) {
+                    return Err(Refusal {
+                        path: at("motion"),
+                        allowed: format!(
+                            "must stay within the stroke, {} mm",
+                            stroke.millimetres()
+                        ),
+                        given: format!("{} mm", table.highest().millimetres()),
+                    });
+                }
+                *motion = Some(table);
+            }
+            Ok(drive)
+        }
+        _ => crank_drive(fields, stroke),
     }
+}
+
+fn crank_drive(fields: Fields, stroke: Length) -> Result<Drive, Refusal> {
+    let at = |key: &str| format!("press.drive.{key}");
+    let (height, angle) = (fields.mm("rating_height_mm"), fields.number("rating_angle_deg"));
+    let rod = fields.mm("connecting_rod_mm");
+    if let (Some(height), Some(angle)) = (height, angle) {
+        return Err(Refusal {
+            path: at("rating_angle_deg"),
+            allowed: "must not stand beside rating_height_mm: the plate gives one of them"
+                .to_owned(),
+            given: format!("{} mm and {angle}°", height.millimetres()),
+        });
+    }
+    let drive = match (angle, rod) {
+        (Some(angle), Some(rod)) => Drive::crank_rated_at_angle(stroke, rod, angle),
+        // Without the rod the angle is no height yet: what is missing is the rod.
+        _ => Drive::crank(stroke, rod, height),
+    };
+    let drive = drive.map_err(|error| {
+        let key = match error {
+            InputError::RodNotLongerThanCrank { .. } => "connecting_rod_mm",
+            InputError::RatingHeightOutsideStroke { .. } => "rating_height_mm",
+            InputError::RatingAngleOutsideQuarter(_) => "rating_angle_deg",
+            _ => "stroke_mm",
+        };
+        refusal(at(key), &error)
+    })?;
+    let Some(second) = fields.object("second_rating") else { return Ok(drive) };
+    let second_height = second.mm_or_zero("height_mm");
+    if second_height > stroke {
+        return Err(Refusal {
+            path: at("second_rating.height_mm"),
+            allowed: format!("must be at most {} mm, the stroke", stroke.millimetres()),
+            given: format!("{} mm", second_height.millimetres()),
+        });
+    }
+    drive
+        .with_second_rating(second_height, second.kn_or_zero("force_kn"))
+        .map_err(|error| refusal(at("second_rating.height_mm"), &error))
 }
 
 /// An incomplete rating is no rating.
 fn energy(fields: Fields, assumptions: &mut Vec<Assumption>) -> Option<EnergyRating> {
     let at = fields.number("at_spm").map(StrokeRate::from_per_minute);
     let rating = if let Some(usable) = fields.number("usable_kj") {
-        EnergyRating::Usable { energy: Energy::from_kilojoules(usable), at }
+        EnergyRating::Usable {
+            energy: Energy::from_kilojoules(usable),
+            single: fields.number("single_kj").map(Energy::from_kilojoules),
+            at,
+        }
     } else {
         EnergyRating::Flywheel {
             inertia_kgm2: fields.number("inertia_kgm2")?,
             turns_per_second: fields.number("flywheel_rpm")? / 60.0,
             slowdown: fields.number("slowdown_percent")? / 100.0,
+            single_slowdown: fields
+                .number("single_slowdown_percent")
+                .map(|percent| percent / 100.0),
             at,
         }
     };
@@ -366,6 +475,49 @@ fn suspension(fields: Fields) -> Option<Suspension> {
 
 fn area(fields: Fields) -> Option<Footprint> {
     Some(Footprint { width: fields.mm("width_mm")?, depth: fields.mm("depth_mm")? })
+}
+
+fn slots(fields: Fields) -> Option<Slots> {
+    let fields = fields.object("slots")?;
+    Some(Slots {
+        direction: match fields.word("direction") {
+            "front_back" => SlotDirection::FrontBack,
+            _ => SlotDirection::LeftRight,
+        },
+        pitch: fields.mm("pitch_mm")?,
+        count: fields.number("count")? as u32,
+    })
+}
+
+fn openings(fields: Fields) -> Vec<Opening> {
+    let rows = fields.list("openings").iter().filter_map(|row| row.as_object().map(Fields));
+    rows.filter_map(|row| {
+        Some(Opening { at: point(row), width: row.mm("width_mm")?, depth: row.mm("depth_mm")? })
+    })
+    .collect()
+}
+
+fn bolts(fields: Fields) -> Bolts {
+    let places = |key: &str| -> Vec<Point> {
+        let pairs = fields.list(key).iter();
+        pairs
+            .filter_map(|pair| Some(Point::from_millimetres(pair[0].as_f64()?, pair[1].as_f64()?)))
+            .collect()
+    };
+    Bolts { lower: places("lower"), upper: places("upper"), reach: fields.mm_or_zero("reach_mm") }
+}
+
+fn strip(fields: Fields) -> Option<Strip> {
+    Some(Strip {
+        pitch: fields.mm("pitch_mm")?,
+        first_hit: fields.mm("first_hit_mm")?,
+        feed: match fields.word("feed") {
+            "right_to_left" => Feed::RightToLeft,
+            "front_to_back" => Feed::FrontToBack,
+            "back_to_front" => Feed::BackToFront,
+            _ => Feed::LeftToRight,
+        },
+    })
 }
 
 /// `sources` are the objects in which the fields may stand, the nearest first.
@@ -457,6 +609,17 @@ fn die(fields: Fields) -> Die {
             y: place("y_mm"),
             turn_deg: placement.map_or(0.0, |fields| fields.number_or("turn_deg", 0.0)),
         },
+        opening_needed: fields.mm("opening_needed_mm"),
+        guide_engagement: fields.mm("guide_engagement_mm"),
+        upper_clamps: fields.object("upper_clamps").and_then(|fields| {
+            Some(Clamps { count: fields.number("count")? as u32, force: fields.kn("force_kn")? })
+        }),
+        bolts: fields.object("bolts").map(bolts),
+        // Loose blanks have no leading edge.
+        strip: fields
+            .object("strip")
+            .filter(|_| fields.word("kind") == "progressive")
+            .and_then(strip),
     }
 }
 

@@ -115,8 +115,14 @@ impl Job {
         for line in [Line::Nominal, Line::Upper] {
             stock.sheet(line).map_err(|error| build::refusal("stock", &error))?;
         }
-        let stroke = Stroke::new(&stations, &stock, settings.cut_model, press.drive.stroke())
-            .map_err(|error| build::work_refusal(&error))?;
+        let stroke = Stroke::with_strip(
+            &stations,
+            &stock,
+            settings.cut_model,
+            press.drive.stroke(),
+            die.strip.as_ref(),
+        )
+        .map_err(|error| build::work_refusal(&error))?;
         let snap_through = SnapThrough::new(&press, die.upper_mass, &stroke);
         let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
         Ok(Self {

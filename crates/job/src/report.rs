@@ -1,7 +1,7 @@
 //! The report: what the command prints as JSON, version 1.
 
 use crate::{Job, units::UnitSystem, words};
-use press_load::{Check, Force, Limit, Peak};
+use press_load::{Check, Force, Limit, Peak, StrokeRate};
 use serde::Serialize;
 
 /// What a report calls itself.
@@ -22,6 +22,9 @@ pub struct Report {
     stripping_kn: f64,
     /// An estimate; nothing where the press's mass, stiffness or motion is not known.
     reverse_kn: Option<f64>,
+    speed: SpeedRow,
+    /// How much the press opens; nothing where its stiffness is not known.
+    stretch: Option<StretchRow>,
     limits: Vec<LimitRow>,
     cautions: Vec<CautionRow>,
     curve: Vec<CurveRow>,
@@ -34,6 +37,21 @@ struct PeakRow {
     height_mm: f64,
     x_mm: f64,
     y_mm: f64,
+}
+
+/// Strokes per minute at which the die runs, and slide speed where it first touches.
+#[derive(Clone, Copy, Debug, Serialize)]
+struct SpeedRow {
+    lowest_spm: Option<f64>,
+    highest_spm: Option<f64>,
+    contact_height_mm: Option<f64>,
+    contact_mm_per_s: Option<f64>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct StretchRow {
+    at_peak_mm: f64,
+    at_bdc_mm: f64,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -52,6 +70,12 @@ struct LimitRow {
     /// What has to be fetched, where not checked.
     #[serde(skip_serializing_if = "Option::is_none")]
     missing: Option<&'static str>,
+    /// What the press would have to give in `unit`, where not checked and known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    needs: Option<f64>,
+    /// The same in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    needs_text: Option<String>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -84,6 +108,16 @@ impl Report {
             energy_upper_j: check.energy_upper.joules(),
             stripping_kn: check.stripping.kilonewtons(),
             reverse_kn: check.reverse.map(Force::kilonewtons),
+            speed: SpeedRow {
+                lowest_spm: check.speed.lowest.map(StrokeRate::per_minute),
+                highest_spm: check.speed.highest.map(StrokeRate::per_minute),
+                contact_height_mm: check.speed.at_contact.map(|contact| contact.0.millimetres()),
+                contact_mm_per_s: check.speed.at_contact.map(|contact| contact.1 * 1e3),
+            },
+            stretch: check.stretch.map(|stretch| StretchRow {
+                at_peak_mm: stretch.at_peak.millimetres(),
+                at_bdc_mm: stretch.at_bdc.millimetres(),
+            }),
             limits: check.limits.iter().map(limit_row).collect(),
             cautions: words::all_cautions(job, check, UnitSystem::Metric)
                 .into_iter()
@@ -123,6 +157,8 @@ fn limit_row(limit: &Limit) -> LimitRow {
         strip_state: used.map(|used| used.strip_state.to_string()),
         estimate: limit.id.is_estimate(),
         missing: limit.outcome.err().map(press_load::Missing::text),
+        needs: limit.needs.map(|needs| finite(needs.demand)),
+        needs_text: words::needs_words(limit, UnitSystem::Metric),
     }
 }
 

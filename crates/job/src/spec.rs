@@ -132,6 +132,8 @@ pub enum Unit {
     Spm,
     /// Turns per minute.
     Rpm,
+    /// Millimetres per second.
+    MmPerS,
     /// Degrees.
     Deg,
     /// Percent.
@@ -155,6 +157,7 @@ impl Unit {
             Self::Kgm2 => "kg·m²",
             Self::Spm => "strokes/min",
             Self::Rpm => "turns/min",
+            Self::MmPerS => "mm/s",
             Self::Deg => "°",
             Self::Percent => "%",
         }
@@ -261,12 +264,42 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "Strokes per minute at which the die is to run.",
         ),
         optional(
+            "running",
+            "Running",
+            Shape::Choice(&[("continuous", "continuous"), ("single", "single strokes")]),
+            "One stroke after the other, or each started by itself. Continuous if empty.",
+        ),
+        optional(
+            "single_strokes_spm",
+            "Single strokes started",
+            above_zero(Unit::Spm, 5_000.0),
+            "How many are started in a minute; the motor has the time between them.",
+        ),
+        optional(
+            "slowest_spm",
+            "Slowest speed",
+            above_zero(Unit::Spm, 5_000.0),
+            "Of the press, where it can be changed. On the press plate.",
+        ),
+        optional(
+            "fastest_spm",
+            "Fastest speed",
+            above_zero(Unit::Spm, 5_000.0),
+            "Of the press, where it can be changed. On the press plate.",
+        ),
+        optional(
             "energy",
             "Flywheel energy",
             Shape::Object(&ENERGY),
             "In the press manual: energy per stroke at a speed, or the flywheel itself.",
         ),
         optional("motor_kw", "Main motor", above_zero(Unit::Kw, 100_000.0), "On the motor plate."),
+        optional(
+            "motor_efficiency_percent",
+            "Motor to flywheel",
+            above_zero(Unit::Percent, 100.0),
+            "Part of the motor's power that reaches the flywheel. All of it if empty.",
+        ),
         optional(
             "suspension",
             "Suspension points",
@@ -279,8 +312,14 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             Shape::Object(&OFF_CENTRE),
             "In the press manual: allowed moment, or force over distance from the middle.",
         ),
-        optional("bolster", "Bolster", Shape::Object(&AREA), "Tape measure."),
-        optional("slide", "Slide", Shape::Object(&AREA), "Tape measure."),
+        optional(
+            "die_length_table",
+            "Force over die length",
+            Shape::List { item: &Shape::Object(&LENGTH_FORCE), fewest: 1, most: 500 },
+            "From the press's own chart for concentrated loads. Two thirds of the bed for the whole rated force if empty (trade article; below that pro rata, our own form).",
+        ),
+        optional("bolster", "Bolster", Shape::Object(&BOLSTER), "Tape measure."),
+        optional("slide", "Slide", Shape::Object(&SLIDE), "Tape measure."),
         optional(
             "shut_height_mm",
             "Shut height, greatest",
@@ -335,11 +374,43 @@ static CRANK: ObjectSpec = ObjectSpec {
             above_zero(Unit::Mm, LONG),
             "Height above BDC up to which the press gives its rated force. On the plate or in the manual.",
         ),
+        optional(
+            "rating_angle_deg",
+            "or at crank angle",
+            above_zero(Unit::Deg, 90.0),
+            "Before BDC, where the plate gives an angle in place of a height. Never both.",
+        ),
+        optional(
+            "second_rating",
+            "Second rating",
+            Shape::Object(&SECOND_RATING),
+            "A smaller force that is allowed higher up, where the plate gives two.",
+        ),
+    ],
+};
+
+static SECOND_RATING: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "height_mm",
+            "Height above BDC",
+            above_zero(Unit::Mm, LONG),
+            "Above that of the rated force.",
+        ),
+        needed("force_kn", "Force", above_zero(Unit::Kn, STRONG), "Allowed there."),
     ],
 };
 
 static HYDRAULIC: ObjectSpec = ObjectSpec {
-    fields: &[needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate.")],
+    fields: &[
+        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        optional(
+            "pressing_speed_mm_per_s",
+            "Pressing speed",
+            above_zero(Unit::MmPerS, 10_000.0),
+            "Of the slide under load. On the press plate.",
+        ),
+    ],
 };
 
 static TABLED_DRIVE: ObjectSpec = ObjectSpec {
@@ -351,6 +422,19 @@ static TABLED_DRIVE: ObjectSpec = ObjectSpec {
             HEIGHT_FORCE_LIST,
             "Read off the press's own card.",
         ),
+        optional(
+            "motion",
+            "Height over drive angle",
+            Shape::List { item: &Shape::Object(&ANGLE_HEIGHT), fewest: 2, most: 1_000 },
+            "From the press's card or control, rising from BDC, so that speeds are known.",
+        ),
+    ],
+};
+
+static ANGLE_HEIGHT: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("angle_deg", "Angle", between(Unit::Deg, 0.0, 360.0), "Before BDC."),
+        needed("height_mm", "Height above BDC", from_zero(Unit::Mm, LONG), "Slide height there."),
     ],
 };
 
@@ -375,7 +459,13 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "usable_kj",
             "Usable per stroke",
             above_zero(Unit::Kj, 1e6),
-            "Energy the press may give in one stroke.",
+            "Energy the press may give in one stroke of continuous running.",
+        ),
+        optional(
+            "single_kj",
+            "Usable in single strokes",
+            above_zero(Unit::Kj, 1e6),
+            "Where the manual gives more for single strokes.",
         ),
         optional(
             "at_spm",
@@ -400,6 +490,12 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "Allowed slow-down",
             above_zero(Unit::Percent, 100.0),
             "In one stroke, with the inertia.",
+        ),
+        optional(
+            "single_slowdown_percent",
+            "Slow-down in single strokes",
+            above_zero(Unit::Percent, 100.0),
+            "Where the manual allows more in single strokes.",
         ),
     ],
 };
@@ -471,10 +567,69 @@ static OFFSET_FORCE: ObjectSpec = ObjectSpec {
     ],
 };
 
-static AREA: ObjectSpec = ObjectSpec {
+const AREA_WIDTH: FieldSpec =
+    needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Tape measure.");
+const AREA_DEPTH: FieldSpec =
+    needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Tape measure.");
+const SLOTS_FIELD: FieldSpec = optional(
+    "slots",
+    "T-slots",
+    Shape::Object(&SLOTS),
+    "To see whether the die's bolts reach one.",
+);
+
+static BOLSTER: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Tape measure."),
-        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Tape measure."),
+        AREA_WIDTH,
+        AREA_DEPTH,
+        SLOTS_FIELD,
+        optional(
+            "openings",
+            "Slug holes",
+            Shape::List { item: &Shape::Object(&OPENING), fewest: 1, most: 100 },
+            "Holes through which slugs fall, seen from above.",
+        ),
+    ],
+};
+
+static SLIDE: ObjectSpec = ObjectSpec { fields: &[AREA_WIDTH, AREA_DEPTH, SLOTS_FIELD] };
+
+static SLOTS: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed(
+            "direction",
+            "Run",
+            Shape::Choice(&[("left_right", "left to right"), ("front_back", "front to back")]),
+            "Which way the slots run.",
+        ),
+        needed("pitch_mm", "Apart", above_zero(Unit::Mm, LONG), "From slot to slot."),
+        needed(
+            "count",
+            "How many",
+            Shape::Whole { min: 1, max: 200 },
+            "Symmetric about the middle.",
+        ),
+    ],
+};
+
+static OPENING: ObjectSpec = ObjectSpec {
+    fields: &[
+        X,
+        Y,
+        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Of the hole."),
+        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Of the hole."),
+    ],
+};
+
+static LENGTH_FORCE: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("length_mm", "Die length", above_zero(Unit::Mm, LONG), "Left to right."),
+        needed(
+            "force_kn",
+            "Force",
+            from_zero(Unit::Kn, STRONG),
+            "Allowed for a die of that length.",
+        ),
     ],
 };
 
@@ -614,10 +769,91 @@ pub static DIE: ObjectSpec = ObjectSpec {
         ),
         optional("mass_kg", "Whole die mass", above_zero(Unit::Kg, 1e6), "For lifting."),
         optional(
+            "opening_needed_mm",
+            "Opening needed",
+            above_zero(Unit::Mm, LONG),
+            "Between the halves at the top, to feed and to take the part out: part height, lift and what the feed needs.",
+        ),
+        optional(
+            "guide_engagement_mm",
+            "Guides overlap",
+            above_zero(Unit::Mm, LONG),
+            "Posts in their bushings with the die closed. Tape measure.",
+        ),
+        optional(
+            "upper_clamps",
+            "Clamps of the upper die",
+            Shape::Object(&CLAMPS),
+            "What holds the upper die to the slide.",
+        ),
+        optional(
+            "bolts",
+            "Bolt places",
+            Shape::Object(&BOLTS),
+            "To see whether they reach the slots where the die stands.",
+        ),
+        optional(
+            "strip",
+            "Strip",
+            Shape::Object(&STRIP),
+            "Pitch and first-hit line, to follow the leading edge while the die fills up.",
+        ),
+        optional(
             "placement",
             "Placement",
             Shape::Object(&PLACEMENT),
             "Where the die centre stands.",
+        ),
+    ],
+};
+
+static CLAMPS: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("count", "How many", Shape::Whole { min: 1, max: 200 }, "Clamps or bolts."),
+        needed(
+            "force_kn",
+            "Each holds",
+            above_zero(Unit::Kn, STRONG),
+            "What one holds as it is tightened; from its maker, or the bolt's own table.",
+        ),
+    ],
+};
+
+static BOLTS: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional("lower", "On the lower die", BOLT_LIST, "Before turning, from the die's centre."),
+        optional("upper", "On the upper die", BOLT_LIST, "Before turning, from the die's centre."),
+        needed(
+            "reach_mm",
+            "Reach",
+            from_zero(Unit::Mm, LONG),
+            "How far from its slot a bolt may stand: the play of the die's own slots.",
+        ),
+    ],
+};
+
+const BOLT_LIST: Shape = Shape::List { item: &Shape::Pair(PLACE_ON_DIE), fewest: 1, most: 200 };
+const PLACE_ON_DIE: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above: false, max: LONG };
+
+static STRIP: ObjectSpec = ObjectSpec {
+    fields: &[
+        needed("pitch_mm", "Pitch", above_zero(Unit::Mm, LONG), "How far it is fed per stroke."),
+        needed(
+            "first_hit_mm",
+            "Leading edge at the first hit",
+            between(Unit::Mm, -LONG, LONG),
+            "From the die's centre along the feed: before the centre is negative. The first-hit line.",
+        ),
+        optional(
+            "feed",
+            "Fed",
+            Shape::Choice(&[
+                ("left_to_right", "to the right"),
+                ("right_to_left", "to the left"),
+                ("front_to_back", "to the back"),
+                ("back_to_front", "to the front"),
+            ]),
+            "Before the die is turned. To the right if empty.",
         ),
     ],
 };

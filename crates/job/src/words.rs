@@ -6,8 +6,8 @@ use crate::{
     units::{UnitSystem, unit_of_limit},
 };
 use press_load::{
-    Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState, cutting::ShearSide,
-    order,
+    Caution, Check, Length, Limit, LimitId, Missing, Point, SpeedBand, State, Stretch, StripState,
+    cutting::ShearSide, order,
 };
 
 /// What a limit is called.
@@ -59,6 +59,8 @@ pub fn strip_state_words(state: StripState) -> String {
     match state {
         StripState::Full => "strip full".to_owned(),
         StripState::Filling(last) => format!("strip filling to position {last}"),
+        StripState::Hit(hit) => format!("strip filling, hit {hit}"),
+        StripState::BlankMissing(position) => format!("blank missing at position {position}"),
         StripState::RunningOut(first) => format!("strip running out from position {first}"),
     }
 }
@@ -93,7 +95,12 @@ pub fn point_words(point: Point, units: UnitSystem) -> String {
 pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -> String {
     let used = match &limit.outcome {
         Ok(used) => used,
-        Err(missing) => return missing.text().to_owned(),
+        Err(missing) => {
+            return match needs_words(limit, units) {
+                Some(needs) => format!("{}; {needs}", missing.text()),
+                None => missing.text().to_owned(),
+            };
+        }
     };
     let mm = |length: Length| units.number(length.millimetres(), Unit::Mm);
     if limit.id == LimitId::ShutHeight
@@ -285,8 +292,197 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
                 units.show(gain.kilonewtons(), Unit::Kn)
             ),
         ),
+        Caution::OnePointUnrated { offset, moment } => (
+            "one_point_unrated",
+            format!(
+                "One suspension point and no off-centre rating: nothing says how far the load may lie off the slide centre. In its place the load centre was followed: at most {}, as if the largest force stood {} off the centre. Keep it centred and ask the press builder for the allowed moment.",
+                units.show(moment.kilonewton_metres(), Unit::Knm),
+                mm(*offset)
+            ),
+        ),
+        Caution::HalfCut { station, hits } => (
+            "half_cut",
+            format!(
+                "{station}: {} the strip ends within the outline; the half cut pushes the punch aside. Hit, stop and look at the edges.",
+                hit_words(*hits)
+            ),
+        ),
+        Caution::HalfLoaded { station, hits } => (
+            "half_loaded",
+            format!(
+                "{station}: {} the strip ends under the pad or the forming punch, which is loaded on one side and tips. Put a piece of the same stock under the other side or keep the hit light.",
+                hit_words(*hits)
+            ),
+        ),
+        Caution::GuidesPart { gap, hazard } => (
+            "guides_part",
+            format!(
+                "The guide posts leave their bushings by {} at the top of the stroke{}.",
+                mm(*gap),
+                if *hazard {
+                    "; more than 6.35 mm (¼ in) near the operator is a hazard to be guarded (29 CFR 1910.217(d)(4))"
+                } else {
+                    ""
+                }
+            ),
+        ),
+        Caution::BoltsOutOfReach { on_slide, count, bolt, distance, reach } => (
+            "bolts_out_of_reach",
+            format!(
+                "{count} of the die's bolts do not reach a slot of the {} here: bolt {} is {} off, its reach is {}.",
+                if *on_slide { "slide" } else { "bolster" },
+                bolt + 1,
+                mm(*distance),
+                mm(*reach)
+            ),
+        ),
+        Caution::SlugBlocked { station } => (
+            "slug_blocked",
+            format!(
+                "{station}: no hole of the bolster lies under the whole slug here; slugs pile up and are hit. Move the die, put it on parallels with a chute, or clear every few strokes."
+            ),
+        ),
+        Caution::NoSpeed { lowest, highest } => (
+            "no_speed",
+            format!(
+                "No speed does for both: the flywheel holds enough energy from {:.0} strokes/min on, the motor makes it good up to {:.0}.",
+                lowest.per_minute().ceil(),
+                highest.per_minute().floor()
+            ),
+        ),
         Caution::NoWork => ("no_work", "No station does any work yet.".to_owned()),
     }
+}
+
+fn hit_words((first, last): (u32, u32)) -> String {
+    if first == last { format!("at hit {first}") } else { format!("at hits {first} to {last}") }
+}
+
+/// What the setter has to know of a limit that is near or over: what gives way, and what helps.
+pub const fn limit_caution(id: LimitId) -> &'static str {
+    match id {
+        LimitId::RatedForce => {
+            "More than the press is built for strains frame, connections and bearings. Take force out of the die (tool shear, punch steps) or choose a stronger press."
+        }
+        LimitId::ForceAtHeight => {
+            "High in the stroke the drive gives less than its rating, and no load reading shows it: clutch, gears and shaft bear it. Let the work begin lower, or choose a press rated higher up."
+        }
+        LimitId::WorkingEnergy => {
+            "The flywheel slows down too far; the press may stall on bottom. Running slower takes energy away: run faster within the press's own range, or take work out of the die."
+        }
+        LimitId::MotorPower => {
+            "The motor does not make good the work between strokes, and the press slows down stroke by stroke. Fewer strokes a minute, or single strokes."
+        }
+        LimitId::OffCentreX => {
+            "The slide is pressed to one side: gibs, connections and punches suffer. Shift the die left or right, or balance it with a load on the other side."
+        }
+        LimitId::OffCentreY => {
+            "The slide is pressed to the front or the back: gibs and punches suffer. Shift the die, or balance it with a load on the other side."
+        }
+        LimitId::SuspensionLoad => {
+            "One connection carries more than its part, whatever the total reads. Shift the die towards the other side."
+        }
+        LimitId::SlideTilt => {
+            "The slide tips while punches are in the cut; edges touch and chip. Balance the sides, or step the punches so that both let go together."
+        }
+        LimitId::ReverseLoad => {
+            "The press is pulled as the cut breaks through; joints of the frame and screws of the upper die tire. Watch the reverse reading all run: it grows as edges dull. Stop when it passes the limit."
+        }
+        LimitId::StripperForce => {
+            "The stripper does not hold down: the stock rides up with the punches and breaks them. More or stronger springs, or sharp edges."
+        }
+        LimitId::StrippingLoad => {
+            "Stripping pulls the slide down on its way up, which the press bears badly. A stripper on springs keeps the pull inside the die."
+        }
+        LimitId::ConcentratedLoad => {
+            "A short die presses on the middle of bed and slide and bends them. The whole rating holds only for a die of about two thirds of the bed; the press's own chart rules."
+        }
+        LimitId::UpperDieHold => {
+            "The clamps may not hold the upper die against its weight, stripping and the jerk of snap-through. More or stronger clamps, tightened to their figure and looked at during the run."
+        }
+        LimitId::ShutHeight => {
+            "The die hardly goes into the press's window: too high it jams on bottom, too low it does not close. Measure the closed height with a tape, do not trust the card."
+        }
+        LimitId::Daylight => {
+            "The die hardly opens far enough to feed and take out; a part left behind is hit twice. A longer stroke, or less lift."
+        }
+        LimitId::BolsterFit => {
+            "The die stands over the bolster's edge: nothing bears it there, and there is no room for clamps."
+        }
+        LimitId::SlideFit => {
+            "The upper die stands over the slide's edge: nothing bears it there, and there is no room for clamps."
+        }
+        LimitId::GuideEngagement => {
+            "Punches touch the stock before the posts are well in their bushings, and nothing guides them. Longer posts, or a lower entry."
+        }
+    }
+}
+
+/// Whether the setter is told of a limit by its caution: where it is near or over.
+pub const fn is_told(limit: &Limit) -> bool {
+    matches!(limit.state, State::Near | State::Over)
+}
+
+/// What the press or die would have to give for a limit that was not checked: `runs if the press
+/// gives 9.4 kJ per stroke`; nothing where that is not known.
+pub fn needs_words(limit: &Limit, units: UnitSystem) -> Option<String> {
+    let needs = limit.needs?;
+    let what = units.show(needs.demand, unit_of_limit(limit.unit));
+    let at = needs.at_height.map_or(String::new(), |height| {
+        format!(" at {}", units.show(height.millimetres(), Unit::Mm))
+    });
+    Some(match limit.id {
+        LimitId::RatedForce => format!("runs if the press is rated for {what}"),
+        LimitId::ForceAtHeight => {
+            format!("runs if the press gives {what}{at} and its curve stays above the die's")
+        }
+        LimitId::WorkingEnergy => format!("runs if the press gives {what} per stroke"),
+        LimitId::MotorPower => format!("runs if the motor gives {what}"),
+        LimitId::OffCentreX => format!("runs if the press allows {what} left–right{at}"),
+        LimitId::OffCentreY => format!("runs if the press allows {what} front–back{at}"),
+        LimitId::SuspensionLoad => format!("runs if each suspension point carries {what}"),
+        LimitId::ConcentratedLoad => {
+            format!("runs if the press allows {what} over this die length")
+        }
+        LimitId::ReverseLoad | LimitId::StrippingLoad => {
+            format!("runs if the press stands a pull of {what}")
+        }
+        LimitId::UpperDieHold => format!("holds if the clamps hold {what} in all"),
+        LimitId::ShutHeight => format!("fits if the press can be set to {what}"),
+        LimitId::GuideEngagement => {
+            format!("guided if posts and bushings overlap by {what} or more")
+        }
+        LimitId::BolsterFit => format!("fits if the bolster reaches {what} from its middle"),
+        LimitId::SlideFit => format!("fits if the slide reaches {what} from its middle"),
+        LimitId::SlideTilt | LimitId::StripperForce | LimitId::Daylight => return None,
+    })
+}
+
+/// The strokes per minute at which the die runs: `from 24 to 61 strokes/min`; nothing if neither end
+/// is known.
+pub fn speed_words(speed: &SpeedBand) -> Option<String> {
+    let lowest = speed.lowest.map(|rate| format!("{:.0}", rate.per_minute().ceil()));
+    let highest = speed.highest.map(|rate| format!("{:.0}", rate.per_minute().floor()));
+    Some(match (lowest, highest) {
+        (Some(lowest), Some(highest)) => format!("from {lowest} to {highest} strokes/min"),
+        (Some(lowest), None) => format!("from {lowest} strokes/min on"),
+        (None, Some(highest)) => format!("up to {highest} strokes/min"),
+        (None, None) => return None,
+    })
+}
+
+/// How much the press opens: `the press opens 0.34 mm at the peak, 0.00 mm at BDC`.
+pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
+    // Hundredths of a millimetre count here.
+    let fine = |length: Length| match units {
+        UnitSystem::UsCustomary => format!("{:.4} in", length.millimetres() / 25.4),
+        _ => format!("{:.2} mm", length.millimetres()),
+    };
+    format!(
+        "the press opens {} at the peak, {} at BDC: set without load, the slide ends that much higher under load",
+        fine(stretch.at_peak),
+        fine(stretch.at_bdc)
+    )
 }
 
 /// An assumption's name in files and its text.
@@ -347,15 +543,20 @@ pub const STANDING_CAUTIONS: [(&str, &str); 6] = [
     ),
 ];
 
-/// All cautions of a checked job: what follows from it, what was assumed, what always holds.
+/// All cautions of a checked job: limits that are near or over, worst first, what follows from it, what
+/// was assumed, what always holds.
 pub fn all_cautions(job: &Job, check: &Check, units: UnitSystem) -> Vec<(&'static str, String)> {
+    let limits = worst_first(check).into_iter().filter(|limit| is_told(limit)).map(|limit| {
+        let (label, state) = (limit_label(limit.id), state_word(limit.state));
+        (limit.id.key(), format!("{label} {state}: {}", limit_caution(limit.id)))
+    });
     let found = check.cautions.iter().map(|caution| caution_words(caution, units));
     let assumed = job.assumptions.iter().map(|&assumption| {
         let (id, text) = assumption_words(assumption);
         (id, text.to_owned())
     });
     let standing = STANDING_CAUTIONS.iter().map(|(id, text)| (*id, (*text).to_owned()));
-    found.chain(assumed).chain(standing).collect()
+    limits.chain(found).chain(assumed).chain(standing).collect()
 }
 
 #[cfg(test)]

@@ -7,8 +7,7 @@
 use criterion::Criterion;
 use press_load::{
     Die, DieKind, Energy, Force, Length, Line, LoadSeries, Mass, Moment, Motion, Outline,
-    PlacedWork, Placement, Point, Power, Range, Sheet, Station, Stiffness, Stock, Stroke,
-    StrokeRate, Work,
+    PlacedWork, Point, Power, Range, Sheet, Station, Stiffness, Stock, Stroke, StrokeRate, Work,
     bending::{Bend, BendKind},
     check,
     cut_profile::CutProfile,
@@ -140,10 +139,10 @@ impl ExampleJob {
         let press = Press {
             frame: Some(Frame::StraightSide),
             rated_force: Some(kn(1600.0)),
-            drive: Drive::crank(mm(200.0), Some(mm(900.0)), Some(mm(6.0))).unwrap(),
             speed: Some(StrokeRate::from_per_minute(45.0)),
             energy: Some(EnergyRating::Usable {
                 energy: Energy::from_kilojoules(18.0),
+                single: None,
                 at: Some(StrokeRate::from_per_minute(60.0)),
             }),
             motor: Some(Power::from_kilowatts(22.0)),
@@ -156,15 +155,14 @@ impl ExampleJob {
             shut_height_adjustment: Some(mm(100.0)),
             stiffness: Some(Stiffness::from_kilonewtons_per_millimetre(1500.0)),
             slide_mass: Some(Mass::from_kilograms(2200.0)),
-            damping_share: None,
             reverse_share: Some(0.1),
+            ..Press::of(Drive::crank(mm(200.0), Some(mm(900.0)), Some(mm(6.0))).unwrap())
         };
         let die = Die {
-            kind: DieKind::Progressive,
             footprint: Some(Footprint { width: mm(900.0), depth: mm(450.0) }),
             shut_height: Some(mm(380.0)),
             upper_mass: Some(Mass::from_kilograms(350.0)),
-            placement: Placement { x: mm(0.0), y: mm(0.0), turn_deg: 0.0 },
+            ..Die::of(DieKind::Progressive)
         };
         let slope = |depth, direction_deg| ToolShear::Slope { depth: mm(depth), direction_deg };
         let bend = Bend {

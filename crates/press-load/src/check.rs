@@ -1,12 +1,14 @@
 //! The die judged against the press.
 
 use crate::{
-    Energy, Force, Length, Line, LoadSeries, Point, Sheet, SnapThrough, Stress, Stroke,
+    Energy, Force, Length, Line, LoadSeries, Moment, Point, Sheet, SnapThrough, Stress, Stroke,
+    StrokeRate,
     cutting::{BUCKLING_SHARE, Cut, CutKind, CutModel, PUNCH_STRESS_LIMIT, ShearSide},
     deep_drawing::Draw,
-    die::{Die, DieKind, Station, Work},
-    limits::{Limit, LimitId, LimitUnit, Missing, State, Use},
-    press::{Footprint, Frame, Press, RatingUse, Suspension},
+    die::{Die, DieKind, PlacedWork, Station, Work},
+    limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
+    press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
+    space,
     squeezing::gain_per_tenth_millimetre,
     strip::StripState,
     stripping::Stripper,
@@ -149,6 +151,59 @@ pub enum Caution {
         /// Strip state.
         strip_state: StripState,
     },
+    /// A press with one suspension point has no off-centre rating: nothing bounds the moment.
+    OnePointUnrated {
+        /// The distance from the slide centre at which the largest force would make that moment.
+        offset: Length,
+        /// Largest moment on the upper line.
+        moment: Moment,
+    },
+    /// The strip's end lies in an outline at a hit, so that the punch cuts on one side only.
+    HalfCut {
+        /// Station name.
+        station: String,
+        /// First and last hit at which it does.
+        hits: (u32, u32),
+    },
+    /// The strip's end lies under forming work or under a pad at a hit, which tips it.
+    HalfLoaded {
+        /// Station name.
+        station: String,
+        /// First and last hit at which it does.
+        hits: (u32, u32),
+    },
+    /// The guide posts leave their bushings at the top of the stroke.
+    GuidesPart {
+        /// How far.
+        gap: Length,
+        /// Whether that is a hazard of its own.
+        hazard: bool,
+    },
+    /// Bolts do not reach a slot where the die stands.
+    BoltsOutOfReach {
+        /// On the slide, or on the bolster.
+        on_slide: bool,
+        /// How many.
+        count: usize,
+        /// Index of the worst.
+        bolt: usize,
+        /// How far that is from its slot.
+        distance: Length,
+        /// How far it may be.
+        reach: Length,
+    },
+    /// A slug falls on the bolster beside its holes.
+    SlugBlocked {
+        /// Station name.
+        station: String,
+    },
+    /// There is no speed at which the flywheel holds enough energy and the motor makes it good.
+    NoSpeed {
+        /// Slowest for the energy.
+        lowest: StrokeRate,
+        /// Fastest for the motor.
+        highest: StrokeRate,
+    },
     /// No station does anything.
     NoWork,
 }
@@ -174,6 +229,10 @@ pub struct Check {
     pub limits: Vec<Limit>,
     /// What else to mind.
     pub cautions: Vec<Caution>,
+    /// How fast it may and has to run.
+    pub speed: SpeedBand,
+    /// How much the press opens, where its stiffness is known.
+    pub stretch: Option<Stretch>,
     /// Down-stroke, strip full.
     pub curve: Vec<CurveRow>,
     /// The states the strip goes through.
@@ -186,6 +245,81 @@ impl Check {
         &self.limits[LimitId::ALL.iter().position(|&other| other == id).unwrap_or(0)]
     }
 }
+
+/// How fast the press may and has to run for this die, on the upper line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpeedBand {
+    /// Slowest at which the flywheel holds enough energy, or at which the press runs at all; nothing
+    /// where neither is known or the energy does not do at any speed.
+    pub lowest: Option<StrokeRate>,
+    /// Fastest at which the motor makes good the energy, or at which the press runs at all.
+    pub highest: Option<StrokeRate>,
+    /// Whether `lowest` is the energy's rather than the press's own.
+    pub lowest_by_energy: bool,
+    /// Whether `highest` is the motor's rather than the press's own.
+    pub highest_by_motor: bool,
+    /// Slide height of the first touch and slide speed there in metres per second, where known.
+    pub at_contact: Option<(Length, f64)>,
+}
+
+impl SpeedBand {
+    fn of(press: &Press, stations: &[Station], energy: Energy) -> Self {
+        let by_energy = press.energy.and_then(|rating| rating.slowest_for(energy, press.running));
+        // In single strokes the motor bounds how many are started, not how fast each runs.
+        let by_motor = match press.running {
+            Running::Continuous => {
+                press.power_at_flywheel().and_then(|power| most_strokes(energy, power, 1.0))
+            }
+            Running::Single { .. } => None,
+        };
+        let higher = |rate: StrokeRate| press.slowest.is_none_or(|other| rate > other);
+        let lower = |rate: StrokeRate| press.fastest.is_none_or(|other| rate < other);
+        let (lowest_by_energy, highest_by_motor) =
+            (by_energy.is_some_and(higher), by_motor.is_some_and(lower));
+        let touch = space::first_touch(stations);
+        let touch_speed = press.drive.speed_at(touch, press.speed);
+        Self {
+            lowest: by_energy.filter(|_| lowest_by_energy).or(press.slowest),
+            highest: by_motor.filter(|_| highest_by_motor).or(press.fastest),
+            lowest_by_energy,
+            highest_by_motor,
+            at_contact: touch_speed.filter(|_| touch > Length::ZERO).map(|speed| (touch, speed)),
+        }
+    }
+}
+
+/// How much the press opens under the upper line, as force over stiffness: by that much the slide is
+/// lower at rest than the heights under load say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// At the peak.
+    pub at_peak: Length,
+    /// At BDC, which the shut height has to make up for where work stands on the bottom.
+    pub at_bdc: Length,
+}
+
+fn stretch(press: &Press, stroke: &Stroke, upper: &LoadSeries) -> Option<Stretch> {
+    let stiffness = press.stiffness?;
+    let opens = |newtons: f64| Length::from_metres(newtons / stiffness.newtons_per_metre());
+    let peak = highest_index(&upper.force).map_or(0.0, |index| upper.force[index]);
+    let at_bdc = stroke.rows.len().checked_sub(1).map_or(0.0, |last| upper.force[last]);
+    Some(Stretch { at_peak: opens(peak), at_bdc: opens(at_bdc) })
+}
+
+/// What pulls the upper die off the slide: its weight, stripping, and what it takes to carry it along
+/// when the slide springs back. The three are added, though they need not come together.
+fn upper_die_pull(
+    die: &Die,
+    snap_through: &Result<SnapThrough, Missing>,
+    stripping: Force,
+) -> Result<Force, Missing> {
+    let mass = die.upper_mass.ok_or(Missing::UpperMass)?;
+    let weight = Force::from_newtons(mass.kilograms() * STANDARD_GRAVITY);
+    Ok(weight + stripping + (*snap_through)?.on_upper_die)
+}
+
+/// Standard gravity in metres per second squared, by definition.
+const STANDARD_GRAVITY: f64 = 9.806_65;
 
 /// The largest use of a limit seen so far.
 #[derive(Clone, Copy, Default)]
@@ -214,6 +348,11 @@ impl Worst {
         if worse {
             self.worst = Some(Use { share, demand, limit, at_height: Some(height), strip_state });
         }
+    }
+
+    /// A figure that has no limit to be compared with.
+    fn see_figure(&mut self, figure: f64, height: Length, strip_state: StripState) {
+        self.see(figure, figure, 0.0, height, strip_state);
     }
 
     /// A die without any force uses nothing of the limit.
@@ -259,10 +398,11 @@ pub fn check_with(
     let upper = stroke.upper.total(StripState::Full, &placement);
     let available: Vec<Option<Force>> =
         stroke.rows.iter().map(|row| press.available_force(row.height)).collect();
-    let strip_states = StripState::all(die.kind, stations);
+    let strip_states = stroke.strip_states(die.kind);
 
     let worst = ForceLimits::find(press, die, stroke, &strip_states, &available);
     let energy_upper = stroke.upper.work();
+    let speed = SpeedBand::of(press, stations, energy_upper);
     let stripping_upper = slide_pull(stroke, stations, Line::Upper);
     let outcome = |id| -> Result<Use, Missing> {
         match id {
@@ -295,9 +435,17 @@ pub fn check_with(
                 let limit = rated * press.reverse_share.unwrap_or(DEFAULT_REVERSE_SHARE);
                 Ok(plain_use(stripping_upper.kilonewtons(), limit.kilonewtons()))
             }
-            LimitId::ShutHeight => shut_height(press, die),
-            LimitId::BolsterFit => fit(die, press.bolster.ok_or(Missing::BolsterSize)?),
-            LimitId::SlideFit => fit(die, press.slide.ok_or(Missing::SlideSize)?),
+            LimitId::ShutHeight => space::shut_height(press, die),
+            LimitId::BolsterFit => space::fit(die, press.bolster.ok_or(Missing::BolsterSize)?),
+            LimitId::SlideFit => space::fit(die, press.slide.ok_or(Missing::SlideSize)?),
+            LimitId::Daylight => space::daylight(press, die),
+            LimitId::GuideEngagement => space::guide_engagement(die, stations),
+            LimitId::UpperDieHold => {
+                let clamps = die.upper_clamps.ok_or(Missing::UpperClamps)?;
+                let pull = upper_die_pull(die, snap_through, stripping_upper)?;
+                let holds = clamps.force * f64::from(clamps.count);
+                Ok(plain_use(pull.kilonewtons(), holds.kilonewtons()))
+            }
             LimitId::ReverseLoad => {
                 let rated = press.rated_force.ok_or(Missing::RatedForce)?;
                 let snap = (*snap_through)?;
@@ -305,10 +453,7 @@ pub fn check_with(
                 let used = plain_use(snap.upper.kilonewtons(), limit.kilonewtons());
                 Ok(Use { at_height: Some(snap.upper_at), ..used })
             }
-            LimitId::SlideTilt
-            | LimitId::UpperDieHold
-            | LimitId::Daylight
-            | LimitId::GuideEngagement => Err(Missing::ByHand),
+            LimitId::SlideTilt => Err(Missing::ByHand),
         }
     };
     let limits: Vec<Limit> = LimitId::ALL
@@ -318,7 +463,34 @@ pub fn check_with(
             let state =
                 outcome.map_or(State::NotChecked, |used| State::of_share(used.share, near_share));
             let unit = unit_of(id, &worst);
-            Limit { id, state, unit, outcome }
+            let needs = outcome.err().and_then(|_| match id {
+                LimitId::RatedForce | LimitId::ForceAtHeight | LimitId::ConcentratedLoad => {
+                    Some(worst.largest.into_use(0.0).needs())
+                }
+                LimitId::OffCentreX => Some(worst.moment_x.into_use(0.0).needs()),
+                LimitId::OffCentreY => Some(worst.moment_y.into_use(0.0).needs()),
+                LimitId::SuspensionLoad => worst.on_a_point.worst.map(Use::needs),
+                LimitId::WorkingEnergy => Some(Need::of(energy_upper.kilojoules())),
+                LimitId::MotorPower => {
+                    let strokes = press.strokes_made_good()?;
+                    Some(Need::of((energy_upper * strokes).kilowatts()))
+                }
+                LimitId::StrippingLoad => Some(Need::of(stripping_upper.kilonewtons())),
+                LimitId::ReverseLoad => Some(Need::of(snap_through.ok()?.upper.kilonewtons())),
+                LimitId::UpperDieHold => {
+                    let pull = upper_die_pull(die, snap_through, stripping_upper).ok()?;
+                    Some(Need::of(pull.kilonewtons()))
+                }
+                LimitId::ShutHeight => Some(Need::of(die.shut_height?.millimetres())),
+                LimitId::GuideEngagement => {
+                    Some(Need::of(space::first_touch(stations).millimetres()))
+                }
+                LimitId::BolsterFit | LimitId::SlideFit => {
+                    Some(Need::of(space::reach(die)?.millimetres()))
+                }
+                LimitId::Daylight | LimitId::SlideTilt | LimitId::StripperForce => None,
+            });
+            Limit { id, state, unit, outcome, needs }
         })
         .collect();
 
@@ -343,7 +515,9 @@ pub fn check_with(
         energy_upper,
         stripping: slide_pull(stroke, stations, Line::Nominal),
         reverse: snap_through.ok().map(|snap| snap.nominal),
-        cautions: cautions(press, stations, stroke, &worst),
+        cautions: cautions(press, die, stations, stroke, &worst, &speed),
+        speed,
+        stretch: stretch(press, stroke, &upper),
         limits,
         curve,
         strip_states,
@@ -385,6 +559,12 @@ struct ForceLimits {
     off_centre_y: Worst,
     suspension: Worst,
     concentrated: Worst,
+    /// The largest force, moments and load on a point, which a press has to bear whose ratings are
+    /// not known; their shares are the figures themselves.
+    largest: Worst,
+    moment_x: Worst,
+    moment_y: Worst,
+    on_a_point: Worst,
     /// A force acts where the available force is unknown.
     unknown_height: bool,
     /// Least part carried by a suspension point.
@@ -410,6 +590,10 @@ impl ForceLimits {
                 }
                 let height = row.height;
                 let kilonewtons = force * 1e-3;
+                let moment = |moment: f64| moment.abs() * 1e-3;
+                found.largest.see_figure(kilonewtons, height, state);
+                found.moment_x.see_figure(moment(total.moment_x[index]), height, state);
+                found.moment_y.see_figure(moment(total.moment_y[index]), height, state);
                 let force = Force::from_newtons(force);
                 if let Some(rated) = press.rated_force {
                     let share = force / rated;
@@ -461,8 +645,15 @@ impl ForceLimits {
                 if let Some(rating) = &press.off_centre_y {
                     see_rating(&mut found.off_centre_y, rating.use_of(force, y));
                 }
-                if let (Some(suspension), Some(rated)) = (press.suspension, press.rated_force) {
-                    found.see_suspension(suspension, rated, force, (x, y), height, state);
+                match (press.suspension, press.rated_force) {
+                    (Some(suspension), Some(rated)) => {
+                        found.see_suspension(suspension, rated, force, (x, y), height, state);
+                    }
+                    (Some(suspension), None) => {
+                        let (most, _) = suspension.parts(x, y);
+                        found.on_a_point.see_figure(kilonewtons * most, height, state);
+                    }
+                    (None, _) => {}
                 }
             }
         });
@@ -513,13 +704,17 @@ impl ForceLimits {
 }
 
 fn concentrated_limit(press: &Press, die: &Die) -> Result<Force, Missing> {
+    let length = die.placed_footprint().ok_or(Missing::DieSize);
+    if let Some(table) = &press.die_length {
+        return Ok(table.allowed_for(length?.width));
+    }
     let rated = press.rated_force.ok_or(Missing::RatedForce)?;
     let bed = press.bolster.ok_or(Missing::BolsterSize)?.width;
-    let length = die.placed_footprint().ok_or(Missing::DieSize)?.width;
+    let length = length?.width;
     Ok(rated * (length / (bed * FULL_FORCE_BED_SHARE)).min(1.0))
 }
 
-fn plain_use(demand: f64, limit: f64) -> Use {
+pub(crate) fn plain_use(demand: f64, limit: f64) -> Use {
     let share = if demand == 0.0 { 0.0 } else { demand / limit };
     Use { share, demand, limit, at_height: None, strip_state: StripState::Full }
 }
@@ -538,52 +733,9 @@ fn working_energy(press: &Press, energy: Energy) -> Result<Use, Missing> {
 }
 
 fn motor_power(press: &Press, energy: Energy) -> Result<Use, Missing> {
-    let motor = press.motor.ok_or(Missing::MotorPower)?;
-    let speed = press.speed.ok_or(Missing::Speed)?;
-    Ok(plain_use((energy * speed).kilowatts(), motor.kilowatts()))
-}
-
-fn shut_height(press: &Press, die: &Die) -> Result<Use, Missing> {
-    let highest = press.shut_height.ok_or(Missing::PressShutHeight)?;
-    let height = die.shut_height.ok_or(Missing::DieShutHeight)?;
-    let used = |share, limit: Length| Use {
-        share,
-        demand: height.millimetres(),
-        limit: limit.millimetres(),
-        at_height: None,
-        strip_state: StripState::Full,
-    };
-    let Some(adjustment) = press.shut_height_adjustment else {
-        // Too high is too high; whether it is low enough cannot be said.
-        return if height > highest {
-            Ok(used(height / highest, highest))
-        } else {
-            Err(Missing::ShutHeightAdjustment)
-        };
-    };
-    // How much of the window is used, from its middle: 0 there, 1 at either end.
-    let lowest = highest - adjustment;
-    let half = adjustment / 2.0;
-    let off_middle = height - (lowest + half);
-    let limit = if off_middle >= Length::ZERO { highest } else { lowest };
-    let share = if half > Length::ZERO {
-        off_middle.abs() / half
-    } else if height == highest {
-        1.0
-    } else {
-        f64::INFINITY
-    };
-    Ok(used(share, limit))
-}
-
-/// How much of `area`, which is centred, the placed die uses.
-fn fit(die: &Die, area: Footprint) -> Result<Use, Missing> {
-    let die_area = die.placed_footprint().ok_or(Missing::DieSize)?;
-    let reach = |shift: Length, size: Length| shift.abs() + size / 2.0;
-    let x = (reach(die.placement.x, die_area.width), area.width / 2.0);
-    let y = (reach(die.placement.y, die_area.depth), area.depth / 2.0);
-    let (demand, limit) = if x.0 / x.1 >= y.0 / y.1 { x } else { y };
-    Ok(plain_use(demand.millimetres(), limit.millimetres()))
+    let power = press.power_at_flywheel().ok_or(Missing::MotorPower)?;
+    let strokes = press.strokes_made_good().ok_or(Missing::Speed)?;
+    Ok(plain_use((energy * strokes).kilowatts(), power.kilowatts()))
 }
 
 /// Pull on the slide by stations whose stripper is fixed to the lower die, or unknown: all of them
@@ -646,9 +798,11 @@ fn unit_of(id: LimitId, worst: &ForceLimits) -> LimitUnit {
 
 fn cautions(
     press: &Press,
+    die: &Die,
     stations: &[Station],
     stroke: &Stroke,
     worst: &ForceLimits,
+    speed: &SpeedBand,
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if stations.iter().all(|station| station.work.is_empty()) {
@@ -659,6 +813,18 @@ fn cautions(
         let name = || station.name.clone();
         // On the nominal line, whose strength and thickness belong together.
         let sheet = &nominal.sheet;
+        if let (Some(first), Some(last)) = (curve.half.first(), curve.half.last()) {
+            let hits = (first.0, last.0);
+            let cuts = |placed: &PlacedWork| matches!(placed.work, Work::Cut(_));
+            let sprung = matches!(station.stripper, Some(Stripper::Sprung(_)));
+            // Where both happen, the half cut is what breaks punches; the pad is told besides.
+            if station.work.iter().any(cuts) {
+                cautions.push(Caution::HalfCut { station: name(), hits });
+            }
+            if sprung || !station.work.iter().all(cuts) {
+                cautions.push(Caution::HalfLoaded { station: name(), hits });
+            }
+        }
         if curve.unfinished > Length::ZERO {
             cautions.push(Caution::UnfinishedCut { station: name(), missing: curve.unfinished });
         }
@@ -710,6 +876,23 @@ fn cautions(
             let gain = gain_per_tenth_millimetre(stiffness);
             cautions.push(Caution::ShutHeightGain { station: name(), gain });
         }
+    }
+    cautions.extend(space::cautions(press, die, stations));
+    if let (Some(lowest), Some(highest)) = (speed.lowest, speed.highest)
+        && lowest > highest
+    {
+        cautions.push(Caution::NoSpeed { lowest, highest });
+    }
+    let unrated = press.off_centre_x.is_none() || press.off_centre_y.is_none();
+    if press.suspension == Some(Suspension::OnePoint)
+        && unrated
+        && let Some(largest) = worst.largest.worst
+    {
+        let moment = worst.moment_x.into_use(0.0).demand.max(worst.moment_y.into_use(0.0).demand);
+        cautions.push(Caution::OnePointUnrated {
+            offset: Length::from_metres(moment / largest.demand),
+            moment: Moment::from_kilonewton_metres(moment),
+        });
     }
     if let Some((_, height, strip_state)) = worst.lifting {
         cautions.push(Caution::PointLifts { height, strip_state });

@@ -10,7 +10,8 @@ use crate::{
     error::positive_length,
     geometry::{Motion, Point},
     outline::{Edge, Outline},
-    tool_shear::ToolShear,
+    strip::StripEnd,
+    tool_shear::{ToolShear, clip},
 };
 use std::f64::consts::PI;
 
@@ -201,6 +202,37 @@ impl Cut {
         }
         let edges = self.tool_shear.apply(&self.outline.edges()?, self.entry);
         Ok(EdgeLoad::new(&edges, motion, profile, sheet.thickness(), line_force))
+    }
+
+    /// The load where the strip reaches only as far as `end`, given in the coordinates into which
+    /// `motion` brings the outline: a half cut. A cut of which only the length is known is whole or
+    /// not at all. The tool enters as it does on the whole outline.
+    ///
+    /// # Errors
+    ///
+    /// As [`Cut::load`].
+    pub fn load_up_to(
+        &self,
+        sheet: &Sheet,
+        model: CutModel,
+        wear_factor: f64,
+        motion: &Motion,
+        end: StripEnd,
+    ) -> Result<Option<EdgeLoad>, InputError> {
+        if let Outline::LengthOnly(_) = self.outline {
+            return if end.covers(motion.apply(Point::default())) {
+                self.load(sheet, model, wear_factor, motion).map(Some)
+            } else {
+                Ok(None)
+            };
+        }
+        let edges = self.tool_shear.apply(&self.outline.edges()?, self.entry);
+        let direction = motion.turn_back(end.feed);
+        let kept = clip(&edges, direction, end.position - motion.shift.along(end.feed));
+        let (profile, line_force) =
+            (self.profile(sheet, model), self.line_force(sheet, wear_factor));
+        Ok((!kept.is_empty())
+            .then(|| EdgeLoad::new(&kept, motion, profile, sheet.thickness(), line_force)))
     }
 
     /// Slide height above BDC at which the last edge point is through, negative if the cut is not

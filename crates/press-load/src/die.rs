@@ -8,10 +8,12 @@ use crate::{
     flanging::{Flange, HoleFlange},
     hemming::Hem,
     load::Load,
+    outline::{Edge, Outline},
     point_load::PointLoad,
     press::Footprint,
     springs::Spring,
     squeezing::Squeeze,
+    strip::{Strip, StripEnd},
     stripping::Stripper,
 };
 
@@ -68,9 +70,55 @@ pub struct Die {
     pub upper_mass: Option<Mass>,
     /// Where it stands.
     pub placement: Placement,
+    /// Opening between its halves that feeding and taking out need at the top of the stroke.
+    pub opening_needed: Option<Length>,
+    /// Length over which guide posts and bushings overlap with the die closed.
+    pub guide_engagement: Option<Length>,
+    /// What holds the upper die to the slide.
+    pub upper_clamps: Option<Clamps>,
+    /// Where it is bolted.
+    pub bolts: Option<Bolts>,
+    /// The strip it works on, where its leading edge is to be followed.
+    pub strip: Option<Strip>,
+}
+
+/// Clamps of one kind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clamps {
+    /// How many.
+    pub count: u32,
+    /// What each holds.
+    pub force: Force,
+}
+
+/// Bolt places of a die, in die coordinates, and how far from a slot each may be.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bolts {
+    /// On the lower die, for the bolster's slots.
+    pub lower: Vec<Point>,
+    /// On the upper die, for the slide's slots.
+    pub upper: Vec<Point>,
+    /// How far from its place a bolt may stand.
+    pub reach: Length,
 }
 
 impl Die {
+    /// A die at the bolster centre of which only the kind is known.
+    pub const fn of(kind: DieKind) -> Self {
+        Self {
+            kind,
+            footprint: None,
+            shut_height: None,
+            upper_mass: None,
+            placement: Placement { x: Length::ZERO, y: Length::ZERO, turn_deg: 0.0 },
+            opening_needed: None,
+            guide_engagement: None,
+            upper_clamps: None,
+            bolts: None,
+            strip: None,
+        }
+    }
+
     /// Its area on the bolster, width and depth exchanged by an odd number of quarter turns.
     pub fn placed_footprint(&self) -> Option<Footprint> {
         let footprint = self.footprint?;
@@ -183,6 +231,82 @@ impl Work {
     }
 }
 
+/// As far as the strip's leading edge matters.
+impl Work {
+    /// Its loads where the strip reaches only as far as `end`: cuts are cut as far as there is stock,
+    /// other work is done as soon as the strip reaches its point.
+    ///
+    /// # Errors
+    ///
+    /// As [`Work::loads`].
+    pub fn loads_up_to(
+        &self,
+        sheet: &Sheet,
+        line: Line,
+        model: CutModel,
+        motion: &Motion,
+        end: StripEnd,
+    ) -> Result<Vec<Load>, InputError> {
+        match self {
+            Self::Cut(cut) => {
+                let factor = cut.force_factor(line, model);
+                let load = cut.load_up_to(sheet, model, factor, motion, end)?;
+                Ok(load.map(Load::Edge).into_iter().collect())
+            }
+            _ if end.covers(motion.apply(Point::default())) => {
+                self.loads(sheet, line, model, motion)
+            }
+            _ => Ok(Vec::new()),
+        }
+    }
+
+    /// From where to where along a direction it needs stock, in metres, once brought into place by
+    /// `motion`. Bends, flanges and hems run along y of their own coordinates; round work and squeezing
+    /// reach half their diameter or side to either side.
+    ///
+    /// # Errors
+    ///
+    /// [`InputError`] if an outline cannot be.
+    pub fn extent_along(
+        &self,
+        motion: &Motion,
+        direction: Point,
+    ) -> Result<(f64, f64), InputError> {
+        let at = motion.apply(Point::default()).along(direction);
+        let half_line = |length: Length| {
+            length / 2.0 * motion.turn(Point::new(0.0, 1.0)).along(direction).abs()
+        };
+        let half = match self {
+            Self::Cut(cut) => match &cut.outline {
+                Outline::LengthOnly(_) => Length::ZERO,
+                outline => {
+                    let direction = motion.turn_back(direction);
+                    let (low, high) = extent_of(&outline.edges()?, direction);
+                    return Ok((at + low, at + high));
+                }
+            },
+            Self::Bend(bend) => half_line(bend.length),
+            Self::Flange(flange) => half_line(flange.length),
+            Self::Hem(hem) => half_line(hem.length),
+            Self::HoleFlange(flange) => flange.flange_diameter / 2.0,
+            Self::Draw(draw) => draw.blank_diameter / 2.0,
+            Self::Squeeze(squeeze) => {
+                Length::from_metres(squeeze.area.square_metres().sqrt() / 2.0)
+            }
+            Self::Spring(_) | Self::Table(_) => Length::ZERO,
+        };
+        Ok((at - half.metres(), at + half.metres()))
+    }
+}
+
+/// From where to where edges reach along a direction.
+fn extent_of(edges: &[Edge], direction: Point) -> (f64, f64) {
+    edges
+        .iter()
+        .map(|edge| edge.extent_along(direction))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)))
+}
+
 fn points(loads: Vec<PointLoad>) -> Vec<Load> {
     loads.into_iter().map(Load::Point).collect()
 }
@@ -270,34 +394,9 @@ mod tests {
     }
 
     fn cautions(work: Work, stock: Stock) -> Vec<Caution> {
-        let drive = Drive::Hydraulic { stroke: mm(200.0) };
-        let press = Press {
-            frame: None,
-            rated_force: None,
-            drive,
-            speed: None,
-            energy: None,
-            motor: None,
-            suspension: None,
-            off_centre_x: None,
-            off_centre_y: None,
-            bolster: None,
-            slide: None,
-            shut_height: None,
-            shut_height_adjustment: None,
-            stiffness: None,
-            slide_mass: None,
-            damping_share: None,
-            reverse_share: None,
-        };
-        let placement = Placement { x: Length::ZERO, y: Length::ZERO, turn_deg: 0.0 };
-        let die = Die {
-            kind: DieKind::Single,
-            footprint: None,
-            shut_height: None,
-            upper_mass: None,
-            placement,
-        };
+        let drive = Drive::Hydraulic { stroke: mm(200.0), pressing_speed: None };
+        let press = Press::of(drive);
+        let die = Die::of(DieKind::Single);
         let stations = [Station {
             name: "Form".into(),
             at: Point::default(),

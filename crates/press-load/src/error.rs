@@ -35,6 +35,28 @@ pub enum InputError {
         /// The largest that makes sense: half the stroke.
         largest: Length,
     },
+    /// A rating at a crank angle that is not between BDC and a quarter turn, in degrees.
+    RatingAngleOutsideQuarter(f64),
+    /// A second rating that does not lie above the first.
+    SecondRatingNotAbove {
+        /// Height of the second.
+        height: Length,
+        /// Height of the first.
+        first: Length,
+    },
+    /// A motion of the slide whose angles or heights do not both rise from BDC, with the index of the
+    /// row at fault.
+    MotionNotRising {
+        /// Index of the row, or the number of rows if there are too few.
+        row: usize,
+    },
+    /// A strip that needs more hits to fill the die than are followed.
+    TooManyHits {
+        /// How many it needs.
+        hits: f64,
+        /// How many are followed.
+        most: u32,
+    },
     /// An outline with fewer than two different points.
     OutlineWithoutLength,
     /// A bulge list whose length differs from the number of segments.
@@ -144,6 +166,25 @@ impl fmt::Display for InputError {
                 "rating height must be above 0 and at most {} mm (half the stroke), given {} mm",
                 mm(largest),
                 mm(height)
+            ),
+            Self::RatingAngleOutsideQuarter(angle) => write!(
+                f,
+                "crank angle of the rating must be above 0 and at most 90° before BDC, given {angle}°"
+            ),
+            Self::SecondRatingNotAbove { height, first } => write!(
+                f,
+                "second rating must lie above the first, at {} mm, given {} mm",
+                mm(first),
+                mm(height)
+            ),
+            Self::MotionNotRising { row } => write!(
+                f,
+                "angles and heights must both rise from BDC in at least two rows, row {} does not",
+                row + 1
+            ),
+            Self::TooManyHits { hits, most } => write!(
+                f,
+                "the strip must fill the die within {most} hits, pitch and first hit give {hits}"
             ),
             Self::OutlineWithoutLength => {
                 write!(f, "an outline needs at least two points that differ")

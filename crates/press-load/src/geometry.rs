@@ -98,6 +98,15 @@ impl Motion {
         )
     }
 
+    /// `displacement` turned the other way round, not shifted.
+    pub fn turn_back(&self, displacement: Point) -> Point {
+        let (cos, sin) = (self.turned.x, self.turned.y);
+        Point::new(
+            cos * displacement.x + sin * displacement.y,
+            cos * displacement.y - sin * displacement.x,
+        )
+    }
+
     /// This motion followed by `next`.
     pub fn then(&self, next: &Self) -> Self {
         Self {

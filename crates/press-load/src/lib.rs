@@ -11,6 +11,7 @@
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
 //! - [`snap_through`]: what comes back when the cut breaks through
+//! - [`space`]: room in height, on the bolster, over slots and slug holes
 //! - [`limits`], [`check`](mod@check): and judged
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
@@ -36,6 +37,7 @@ pub mod point_load;
 pub mod press;
 pub mod quantity;
 pub mod snap_through;
+pub mod space;
 pub mod springs;
 pub mod squeezing;
 pub mod stock;
@@ -44,11 +46,11 @@ pub mod stripping;
 pub mod stroke;
 pub mod tool_shear;
 
-pub use check::{Caution, Check, Peak, check};
-pub use die::{Die, DieKind, PlacedWork, Placement, Station, Work};
+pub use check::{Caution, Check, Peak, SpeedBand, Stretch, check};
+pub use die::{Bolts, Clamps, Die, DieKind, PlacedWork, Placement, Station, Work};
 pub use error::InputError;
 pub use geometry::{Motion, Point};
-pub use limits::{Limit, LimitId, LimitUnit, Missing, State, Use};
+pub use limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use};
 pub use load::LoadSeries;
 pub use outline::{Edge, Outline};
 pub use quantity::{
@@ -56,7 +58,7 @@ pub use quantity::{
 };
 pub use snap_through::SnapThrough;
 pub use stock::{Line, Range, Sheet, Stock};
-pub use strip::StripState;
+pub use strip::{Strip, StripState};
 pub use stroke::{Stroke, WorkError};
 
 /// Fails unless `actual` is within `relative_tolerance` of `expected`; prints both.

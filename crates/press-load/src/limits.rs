@@ -189,6 +189,31 @@ pub struct Use {
     pub strip_state: StripState,
 }
 
+impl Use {
+    /// What has to be borne, whatever the limit.
+    pub const fn needs(self) -> Need {
+        Need { demand: self.demand, at_height: self.at_height, strip_state: self.strip_state }
+    }
+}
+
+/// What a press would have to give for a limit that could not be checked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Need {
+    /// In the limit's unit.
+    pub demand: f64,
+    /// Slide height at which it is needed, where it depends on height.
+    pub at_height: Option<Length>,
+    /// Strip state in which it is needed.
+    pub strip_state: StripState,
+}
+
+impl Need {
+    /// A need that does not depend on height.
+    pub const fn of(demand: f64) -> Self {
+        Self { demand, at_height: None, strip_state: StripState::Full }
+    }
+}
+
 /// A limit as judged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limit {
@@ -200,6 +225,8 @@ pub struct Limit {
     pub unit: LimitUnit,
     /// The comparison, or what is missing for it.
     pub outcome: Result<Use, Missing>,
+    /// Where it could not be compared, what the press would have to give, as far as that is known.
+    pub needs: Option<Need>,
 }
 
 /// What has to be known before a limit can be checked.
@@ -247,6 +274,14 @@ pub enum Missing {
     Kinematics,
     /// Mass and stiffness give a vibration that is not that of a press.
     VibrationTooFast,
+    /// Opening that the die needs at the top.
+    OpeningNeeded,
+    /// Overlap of guide posts and bushings.
+    GuideEngagement,
+    /// Mass of the upper die.
+    UpperMass,
+    /// What holds the upper die.
+    UpperClamps,
     /// This version does not compute it.
     ByHand,
 }
@@ -284,6 +319,16 @@ impl Missing {
             Self::VibrationTooFast => {
                 "slide mass and stiffness give a vibration too fast for a press: check both"
             }
+            Self::OpeningNeeded => {
+                "opening that feeding and taking out need not entered (die drawing, part height and lift)"
+            }
+            Self::GuideEngagement => {
+                "overlap of guide posts and bushings, die closed, not entered (tape measure)"
+            }
+            Self::UpperMass => "mass of the upper die not entered (stamp on the die, or a scale)",
+            Self::UpperClamps => {
+                "clamps of the upper die not entered (number, and what each holds)"
+            }
             Self::ByHand => "not part of this version: check it by hand",
         }
     }
@@ -309,6 +354,10 @@ impl Missing {
             Self::DieShutHeight => "die.shut_height_mm",
             Self::Stiffness => "press.stiffness_kn_per_mm",
             Self::SlideMass | Self::VibrationTooFast => "press.slide_mass_kg",
+            Self::OpeningNeeded => "die.opening_needed_mm",
+            Self::GuideEngagement => "die.guide_engagement_mm",
+            Self::UpperMass => "die.upper_mass_kg",
+            Self::UpperClamps => "die.upper_clamps",
             Self::SpringStripper | Self::Kinematics | Self::ByHand => return None,
         })
     }

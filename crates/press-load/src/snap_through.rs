@@ -1,7 +1,7 @@
 //! Snap-through: the press is a spring that lets go when the cut breaks through.
 //!
 //! One mass m (slide and upper die) hangs on the drive by the stiffness k of the whole press, damped
-//! by a share ζ of critical; the drive moves it down as the crank turns, the die pushes it up:
+//! by a share ζ of critical; the drive moves it down as it turns, the die pushes it up:
 //!
 //! `m·ÿ = F(y) − k·(y − h) − 2ζ√(km)·(ẏ − ḣ)`, with y the height of the slide, h that of the drive.
 //!
@@ -14,7 +14,7 @@
 
 use crate::{
     Force, Length, Line, Mass, Missing, Motion, StripState, Stroke,
-    press::{Crank, Drive, Press},
+    press::{Press, SlideMotion},
 };
 use ode_solvers::{Rk4, System, Vector2};
 use std::f64::consts::{PI, TAU};
@@ -42,6 +42,9 @@ pub struct SnapThrough {
     pub upper: Force,
     /// Slide height above BDC at which the pull of the upper line is largest.
     pub upper_at: Length,
+    /// What it takes to carry the upper die along when the slide springs back, on the upper line: its
+    /// mass times the slide's acceleration, less what the die still pushes. Without its weight.
+    pub on_upper_die: Force,
 }
 
 impl SnapThrough {
@@ -55,23 +58,27 @@ impl SnapThrough {
     /// kinematics.
     pub fn new(press: &Press, upper_mass: Option<Mass>, stroke: &Stroke) -> Result<Self, Missing> {
         let stiffness = press.stiffness.ok_or(Missing::Stiffness)?;
-        let mass = press.slide_mass.ok_or(Missing::SlideMass)?.kilograms()
-            + upper_mass.map_or(0.0, Mass::kilograms);
+        let upper_mass = upper_mass.map_or(0.0, Mass::kilograms);
+        let mass = press.slide_mass.ok_or(Missing::SlideMass)?.kilograms() + upper_mass;
         let rate = press.speed.ok_or(Missing::Speed)?;
-        let Drive::Crank { crank: Some(crank), .. } = press.drive else {
-            return Err(Missing::Kinematics);
-        };
+        let motion = press.drive.motion().ok_or(Missing::Kinematics)?;
         let model = |line| Model {
-            crank,
+            motion: motion.clone(),
             turning: TAU * rate.per_second(),
             mass,
+            upper_mass,
             stiffness: stiffness.newtons_per_metre(),
             damping_share: press.damping_share.unwrap_or(DEFAULT_DAMPING_SHARE),
             load: DieLoad::of(stroke, line),
         };
-        let (nominal, _) = model(Line::Nominal).largest_pull()?;
-        let (upper, upper_at) = model(Line::Upper).largest_pull()?;
-        Ok(Self { nominal, upper, upper_at })
+        let nominal = model(Line::Nominal).largest_pull()?;
+        let upper = model(Line::Upper).largest_pull()?;
+        Ok(Self {
+            nominal: nominal.in_press,
+            upper: upper.in_press,
+            upper_at: upper.at,
+            on_upper_die: upper.on_upper_die,
+        })
     }
 }
 
@@ -120,16 +127,28 @@ impl DieLoad {
     }
 }
 
-/// The slide on the press's spring, moved by the crank.
+/// The slide on the press's spring, moved by the drive.
 #[derive(Clone, Debug)]
 struct Model {
-    crank: Crank,
+    motion: SlideMotion,
     /// Radians per second.
     turning: f64,
+    /// Of slide and upper die.
     mass: f64,
+    /// Of the upper die alone.
+    upper_mass: f64,
     stiffness: f64,
     damping_share: f64,
     load: DieLoad,
+}
+
+/// What a run of the model found.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Pull {
+    in_press: Force,
+    /// Slide height at which it is largest.
+    at: Length,
+    on_upper_die: Force,
 }
 
 /// The model as it runs: where it started, how deep it has been, the largest pull so far.
@@ -139,26 +158,34 @@ struct Run<'a> {
     deepest: f64,
     pull: f64,
     pull_at: f64,
+    on_upper_die: f64,
 }
 
 impl Model {
     /// The largest pull in the press and the slide height there.
-    fn largest_pull(&self) -> Result<(Force, Length), Missing> {
+    fn largest_pull(&self) -> Result<Pull, Missing> {
         self.largest_pull_in_steps(STEPS_PER_PERIOD)
     }
 
-    fn largest_pull_in_steps(&self, steps_per_period: f64) -> Result<(Force, Length), Missing> {
+    fn largest_pull_in_steps(&self, steps_per_period: f64) -> Result<Pull, Missing> {
         let Some(touch) = self.load.first_touch() else {
-            return Ok((Force::ZERO, Length::ZERO));
+            return Ok(Pull::default());
         };
         let period = TAU * (self.mass / self.stiffness).sqrt();
-        let start_angle = self.crank.angle_at(Length::from_metres(touch));
+        let start_angle = self.motion.angle_at(Length::from_metres(touch));
         let end = start_angle / self.turning + PERIODS_AFTER * period;
         let step = period / steps_per_period;
         if !(end / step <= MOST_STEPS) {
             return Err(Missing::VibrationTooFast);
         }
-        let mut run = Run { model: self, start_angle, deepest: touch, pull: 0.0, pull_at: touch };
+        let mut run = Run {
+            model: self,
+            start_angle,
+            deepest: touch,
+            pull: 0.0,
+            pull_at: touch,
+            on_upper_die: 0.0,
+        };
         let (height, speed) = run.drive(0.0);
         let start = Vector2::new(height, speed);
         // The solver takes the system by value and keeps what it found; the run is reached through
@@ -168,7 +195,11 @@ impl Model {
             return Err(Missing::VibrationTooFast);
         }
         drop(solver);
-        Ok((Force::from_newtons(run.pull), Length::from_metres(run.pull_at.max(0.0))))
+        Ok(Pull {
+            in_press: Force::from_newtons(run.pull),
+            at: Length::from_metres(run.pull_at.max(0.0)),
+            on_upper_die: Force::from_newtons(run.on_upper_die),
+        })
     }
 }
 
@@ -176,8 +207,8 @@ impl Run<'_> {
     /// Height and speed of the drive at a time since the start.
     fn drive(&self, time: f64) -> (f64, f64) {
         let angle = self.start_angle - self.model.turning * time;
-        let height = self.model.crank.height_at(angle).metres();
-        let speed = -self.model.turning * self.model.crank.lever_at(angle).metres();
+        let height = self.model.motion.height_at(angle).metres();
+        let speed = -self.model.turning * self.model.motion.lever_at(angle).metres();
         (height, speed)
     }
 
@@ -190,11 +221,18 @@ impl Run<'_> {
     }
 }
 
+impl Run<'_> {
+    /// What stock and springs push at a slide height.
+    fn die_force(&self, height: f64) -> f64 {
+        let (stock, springs) = self.model.load.at(height);
+        let hold = 1.0 - ((height - self.deepest) / LET_GO).clamp(0.0, 1.0);
+        stock * hold + springs
+    }
+}
+
 impl System<f64, Vector2<f64>> for &mut Run<'_> {
     fn system(&self, time: f64, state: &Vector2<f64>, change: &mut Vector2<f64>) {
-        let (stock, springs) = self.model.load.at(state[0]);
-        let hold = 1.0 - ((state[0] - self.deepest) / LET_GO).clamp(0.0, 1.0);
-        let force = stock * hold + springs - self.press_force(time, state);
+        let force = self.die_force(state[0]) - self.press_force(time, state);
         change[0] = state[1];
         change[1] = force / self.model.mass;
     }
@@ -207,6 +245,9 @@ impl System<f64, Vector2<f64>> for &mut Run<'_> {
             self.pull = pull;
             self.pull_at = state[0];
         }
+        let pushed = self.die_force(state[0]);
+        let acceleration = (pushed - self.press_force(time, state)) / self.model.mass;
+        self.on_upper_die = self.on_upper_die.max(self.model.upper_mass * acceleration - pushed);
         false
     }
 }
@@ -223,7 +264,7 @@ pub fn sudden_release_share(damping_share: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assert_close;
+    use crate::{assert_close, press::Crank};
 
     fn mm(value: f64) -> Length {
         Length::from_millimetres(value)
@@ -232,9 +273,10 @@ mod tests {
     /// 1000 kN from 5 mm to 3 mm above BDC, then nothing at once.
     fn release(damping_share: f64, strokes_per_minute: f64) -> Model {
         Model {
-            crank: Crank::new(mm(200.0), mm(900.0)).expect("the crank turns"),
+            motion: SlideMotion::Crank(Crank::new(mm(200.0), mm(900.0)).expect("the crank turns")),
             turning: TAU * strokes_per_minute / 60.0,
             mass: 2_500.0,
+            upper_mass: 300.0,
             stiffness: 1.5e9,
             damping_share,
             load: DieLoad {
@@ -249,18 +291,32 @@ mod tests {
     /// free vibration); the drive's creep and the short fall take a little off.
     #[test]
     fn undamped_sudden_release_comes_back_with_the_whole_force() {
-        let (pull, _) = release(0.0, 4.0).largest_pull().expect("the model runs");
+        let pull = release(0.0, 4.0).largest_pull().expect("the model runs").in_press;
         assert_close(pull.kilonewtons(), 1_000.0, 0.04);
     }
 
     #[test]
     fn damped_sudden_release_comes_back_by_the_closed_form() {
         for share in [0.1, 0.2, 0.3] {
-            let (pull, _) = release(share, 4.0).largest_pull().expect("the model runs");
+            let pull = release(share, 4.0).largest_pull().expect("the model runs").in_press;
             assert_close(pull.kilonewtons(), 1_000.0 * sudden_release_share(share), 0.03);
         }
         assert_eq!(sudden_release_share(1.0), 0.0);
         assert_eq!(sudden_release_share(0.0), 1.0);
+    }
+
+    /// At rest under the force F the press holds it; let go at once, slide and upper die start with
+    /// F/m downwards, and at the other turn of the free vibration they are pulled back with
+    /// F·share/m: the upper die's clamps carry its part of the mass.
+    #[test]
+    fn clamps_carry_the_upper_dies_part_of_the_mass() {
+        let model = release(0.1, 4.0);
+        let pull = model.largest_pull().expect("the model runs");
+        let part = model.upper_mass / model.mass;
+        // The damper pulls a little besides the spring.
+        assert_close(pull.on_upper_die.newtons(), pull.in_press.newtons() * part, 0.03);
+        let without = Model { upper_mass: 0.0, ..model };
+        assert_eq!(without.largest_pull().expect("it runs").on_upper_die, Force::ZERO);
     }
 
     #[test]
@@ -269,7 +325,7 @@ mod tests {
         let mut slow = sudden.clone();
         // The force falls over the last 3 mm instead of at once.
         slow.load.heights = vec![0.2, 5e-3, 3e-3, 1e-6, 0.0];
-        let pull = |model: &Model| model.largest_pull().expect("the model runs").0.newtons();
+        let pull = |model: &Model| model.largest_pull().expect("the model runs").in_press.newtons();
         assert!(pull(&slow) < 0.5 * pull(&sudden), "{} {}", pull(&slow), pull(&sudden));
     }
 
@@ -278,14 +334,15 @@ mod tests {
     #[test]
     fn pull_holds_no_more_energy_than_the_stretch_held() {
         for share in [0.0, 0.1, 0.3, 0.9] {
-            let (pull, _) = release(share, 4.0).largest_pull().expect("the model runs");
+            let pull = release(share, 4.0).largest_pull().expect("the model runs").in_press;
             assert!(pull.kilonewtons() <= 1_001.0, "{share}: {pull:?}");
         }
     }
 
     #[test]
     fn a_faster_press_pulls_more() {
-        let pull = |strokes| release(0.2, strokes).largest_pull().expect("it runs").0.newtons();
+        let pull =
+            |strokes| release(0.2, strokes).largest_pull().expect("it runs").in_press.newtons();
         assert!(pull(10.0) < pull(30.0) && pull(30.0) < pull(60.0));
     }
 
@@ -293,8 +350,8 @@ mod tests {
     #[test]
     fn result_does_not_hang_on_the_step() {
         let model = release(0.2, 40.0);
-        let (pull, _) = model.largest_pull_in_steps(STEPS_PER_PERIOD).expect("the model runs");
-        let (finer, _) = model.largest_pull_in_steps(2.0 * STEPS_PER_PERIOD).expect("it runs");
+        let pull = model.largest_pull_in_steps(STEPS_PER_PERIOD).expect("it runs").in_press;
+        let finer = model.largest_pull_in_steps(2.0 * STEPS_PER_PERIOD).expect("it runs").in_press;
         assert_close(pull.newtons(), finer.newtons(), 0.01);
     }
 
@@ -305,7 +362,7 @@ mod tests {
         let inertia = model.mass * 0.1 * model.turning.powi(2) * (1.0 + 0.1 / 0.9);
         model.load.stock = vec![0.0; 5];
         model.load.springs = vec![0.0, 0.0, 5e3, 5e3, 9e3];
-        let (pull, _) = model.largest_pull().expect("the model runs");
+        let pull = model.largest_pull().expect("the model runs").in_press;
         assert!(pull.newtons() < inertia, "{pull:?} {inertia}");
     }
 

@@ -6,10 +6,10 @@
 use crate::{
     Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock,
     cutting::CutModel,
-    die::{Station, Work},
+    die::{DieKind, Station, Work},
     load::{KeyHeight, Load, LoadSeries},
     order,
-    strip::StripState,
+    strip::{Strip, StripState, in_order},
 };
 
 /// Straight lines between the rows stay within this part of the peak force.
@@ -24,6 +24,8 @@ const MOST_ROWS: usize = 20_000;
 const MOST_KEYS: usize = 5_000;
 /// At a jump the curve is evaluated this far above and below, in metres.
 const JUMP_STEP: f64 = 1e-12;
+/// What the strip overlaps by no more than this, in metres, is not worked.
+const TOUCHED: f64 = 1e-9;
 /// Rows closer than this, in metres, are one.
 const SAME_HEIGHT: f64 = 1e-10;
 
@@ -41,6 +43,11 @@ pub struct Row {
 pub struct StationCurve {
     /// Place along the strip.
     pub strip_position: u32,
+    /// The hit from which on all of it is on stock, while the die fills up: its place along the strip
+    /// where the leading edge is not followed.
+    pub full_from: u32,
+    /// What acts with stock at hits at which the strip ends within it, in place of `with_stock`.
+    pub half: Vec<(u32, LoadSeries)>,
     /// The sheet that is worked there on this line.
     pub sheet: Sheet,
     /// What acts where stock is in the station.
@@ -71,6 +78,8 @@ pub struct Stroke {
     pub nominal: StrokeLine,
     /// Strongest, thickest, dullest.
     pub upper: StrokeLine,
+    /// Whether the strip's leading edge is followed while the die fills up.
+    pub follows_strip: bool,
 }
 
 /// Which station's which work cannot be, and why.
@@ -97,9 +106,22 @@ impl std::fmt::Display for WorkError {
 
 impl std::error::Error for WorkError {}
 
+impl StationCurve {
+    /// What acts with stock in a strip state; nothing where there is no stock.
+    pub fn stock_in(&self, state: StripState) -> Option<&LoadSeries> {
+        if state.reaches(self.strip_position, self.full_from) {
+            return Some(&self.with_stock);
+        }
+        let StripState::Hit(hit) = state else { return None };
+        self.half.iter().find(|half| half.0 == hit).map(|half| &half.1)
+    }
+}
+
 /// The loads of a station on one line, before they are evaluated.
 struct StationLoads {
     sheet: Sheet,
+    full_from: u32,
+    half: Vec<(u32, Vec<Load>)>,
     with_stock: Vec<Load>,
     springs: Vec<Load>,
     strip_force: Force,
@@ -118,8 +140,24 @@ impl Stroke {
         model: CutModel,
         stroke: Length,
     ) -> Result<Self, WorkError> {
-        let nominal = station_loads(stations, stock, model, Line::Nominal)?;
-        let upper = station_loads(stations, stock, model, Line::Upper)?;
+        Self::with_strip(stations, stock, model, stroke, None)
+    }
+
+    /// As [`Stroke::new`], with the leading edge of `strip` followed while the die fills up.
+    ///
+    /// # Errors
+    ///
+    /// As [`Stroke::new`]; [`InputError::TooManyHits`] where the strip does not fill the die soon
+    /// enough.
+    pub fn with_strip(
+        stations: &[Station],
+        stock: &Stock,
+        model: CutModel,
+        stroke: Length,
+        strip: Option<&Strip>,
+    ) -> Result<Self, WorkError> {
+        let nominal = station_loads(stations, stock, model, Line::Nominal, strip)?;
+        let upper = station_loads(stations, stock, model, Line::Upper, strip)?;
         let rows = rows(&nominal, &upper, stroke);
         let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
         let line = |loads: &[StationLoads]| StrokeLine {
@@ -128,6 +166,12 @@ impl Stroke {
                 .zip(loads)
                 .map(|(station, loads)| StationCurve {
                     strip_position: station.strip_position,
+                    full_from: loads.full_from,
+                    half: loads
+                        .half
+                        .iter()
+                        .map(|(hit, loads)| (*hit, sum(loads, &heights)))
+                        .collect(),
                     sheet: loads.sheet,
                     with_stock: sum(&loads.with_stock, &heights),
                     springs: sum(&loads.springs, &heights),
@@ -138,7 +182,24 @@ impl Stroke {
                 .collect(),
         };
         let (nominal, upper) = (line(&nominal), line(&upper));
-        Ok(Self { rows, nominal, upper })
+        Ok(Self { rows, nominal, upper, follows_strip: strip.is_some() })
+    }
+
+    /// The states that the strip goes through, the full strip first.
+    pub fn strip_states(&self, kind: DieKind) -> Vec<StripState> {
+        let stations = &self.nominal.stations;
+        let positions: Vec<u32> = stations.iter().map(|station| station.strip_position).collect();
+        // Hits at which something changes: a station is cut half, or is all on stock for the first
+        // time; at the last of them the strip is full.
+        let changes: Vec<u32> = stations
+            .iter()
+            .flat_map(|station| station.half.iter().map(|half| half.0).chain([station.full_from]))
+            .collect();
+        let mut filling = in_order(&changes);
+        filling.pop();
+        let state = if self.follows_strip { StripState::Hit } else { StripState::Filling };
+        let filling: Vec<StripState> = filling.into_iter().map(state).collect();
+        StripState::all(kind, &filling, &positions)
     }
 
     /// The curves of one line.
@@ -156,8 +217,8 @@ impl StrokeLine {
         let mut total = self.zero();
         for station in &self.stations {
             total.add(&station.springs);
-            if state.reaches(station.strip_position) {
-                total.add(&station.with_stock);
+            if let Some(with_stock) = station.stock_in(state) {
+                total.add(with_stock);
             }
         }
         place(&mut total, placement);
@@ -175,25 +236,29 @@ impl StrokeLine {
         for station in &self.stations {
             springs.add(&station.springs);
         }
-        let positions: Vec<f64> =
-            self.stations.iter().map(|station| f64::from(station.strip_position)).collect();
-        let places = order::rising(&positions).into_iter();
-        let ordered: Vec<&StationCurve> = places.map(|i| &self.stations[i]).collect();
+        let in_order_of = |key: fn(&StationCurve) -> u32| -> Vec<&StationCurve> {
+            let keys: Vec<f64> = self.stations.iter().map(|s| f64::from(key(s))).collect();
+            order::rising(&keys).into_iter().map(|i| &self.stations[i]).collect()
+        };
         let mut show = |state, sum: &LoadSeries| {
             let mut total = sum.clone();
             place(&mut total, placement);
             visit(state, &total);
         };
 
+        let ordered = in_order_of(|station| station.full_from);
         let mut sum = springs.clone();
         let mut next = 0;
         for &state in states {
-            if let StripState::Filling(last) = state {
-                while next < ordered.len() && ordered[next].strip_position <= last {
+            if let StripState::Filling(hit) | StripState::Hit(hit) = state {
+                while next < ordered.len() && ordered[next].full_from <= hit {
                     sum.add(&ordered[next].with_stock);
                     next += 1;
                 }
-                show(state, &sum);
+                let half = ordered[next..].iter().filter_map(|station| station.stock_in(state));
+                let mut total = sum.clone();
+                half.for_each(|half| total.add(half));
+                show(state, &total);
             }
         }
         for station in &ordered[next..] {
@@ -202,7 +267,19 @@ impl StrokeLine {
         if states.contains(&StripState::Full) {
             show(StripState::Full, &sum);
         }
+        for &state in states {
+            if let StripState::BlankMissing(missing) = state {
+                let mut total = sum.clone();
+                for station in &self.stations {
+                    if station.strip_position == missing {
+                        total.subtract(&station.with_stock);
+                    }
+                }
+                show(state, &total);
+            }
+        }
 
+        let ordered = in_order_of(|station| station.strip_position);
         let mut sum = springs;
         let mut remaining = ordered.len();
         for &state in states.iter().rev() {
@@ -240,6 +317,7 @@ fn station_loads(
     stock: &Stock,
     model: CutModel,
     line: Line,
+    strip: Option<&Strip>,
 ) -> Result<Vec<StationLoads>, WorkError> {
     stations
         .iter()
@@ -251,6 +329,8 @@ fn station_loads(
             let to_die = Motion::new(station.at, 0.0);
             let mut loads = StationLoads {
                 sheet,
+                full_from: station.strip_position,
+                half: Vec::new(),
                 with_stock: Vec::new(),
                 springs: Vec::new(),
                 strip_force: Force::ZERO,
@@ -280,6 +360,22 @@ fn station_loads(
                 };
                 kept.extend(work_loads);
             }
+            if let Some(strip) = strip {
+                let reach = reach(station, strip).map_err(at_fault(None))?;
+                loads.full_from = reach.full_from;
+                for hit in reach.first..reach.full_from {
+                    let end = strip.end_at(hit);
+                    let mut half = Vec::new();
+                    for (work_index, placed) in station.work.iter().enumerate() {
+                        if placed.work.needs_stock() {
+                            let motion = placed.motion.then(&to_die);
+                            let part = placed.work.loads_up_to(&sheet, line, model, &motion, end);
+                            half.extend(part.map_err(at_fault(Some(work_index)))?);
+                        }
+                    }
+                    loads.half.push((hit, half));
+                }
+            }
             if let Some(crate::stripping::Stripper::Sprung(spring)) = &station.stripper {
                 let at = to_die.apply(Point::default());
                 loads.springs.push(Load::Point(spring.load(at).map_err(at_fault(None))?));
@@ -287,6 +383,28 @@ fn station_loads(
             Ok(loads)
         })
         .collect()
+}
+
+/// The hits from which on a station is partly and all on stock.
+struct Reach {
+    first: u32,
+    full_from: u32,
+}
+
+fn reach(station: &Station, strip: &Strip) -> Result<Reach, InputError> {
+    let (to_die, feed) = (Motion::new(station.at, 0.0), strip.feed.direction());
+    let at = station.at.along(feed);
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for placed in station.work.iter().filter(|placed| placed.work.needs_stock()) {
+        let (from, to) = placed.work.extent_along(&placed.motion.then(&to_die), feed)?;
+        (low, high) = (low.min(from), high.max(to));
+    }
+    if low > high {
+        (low, high) = (at, at);
+    }
+    // A hair beyond its beginning, so that an edge that only touches it does not count.
+    let first = strip.hit_that_reaches(low + 2.0 * TOUCHED)?;
+    Ok(Reach { first, full_from: strip.hit_that_reaches(high)?.max(first) })
 }
 
 fn sum(loads: &[Load], heights: &[f64]) -> LoadSeries {
@@ -315,7 +433,10 @@ fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec
     let mut found: Vec<KeyHeight> = [nominal, upper]
         .iter()
         .flat_map(|stations| stations.iter())
-        .flat_map(|s| s.with_stock.iter().chain(&s.springs))
+        .flat_map(|s| {
+            let half = s.half.iter().flat_map(|half| &half.1);
+            s.with_stock.iter().chain(&s.springs).chain(half)
+        })
         .flat_map(Load::key_heights)
         .filter(|key| key.height >= 0.0 && key.height <= top)
         .collect();

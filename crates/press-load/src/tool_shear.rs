@@ -141,6 +141,21 @@ impl ToolShear {
     }
 }
 
+/// The parts of `edges` that lie before `limit` along `direction`, entering as they did.
+pub fn clip(edges: &[ShearedEdge], direction: Point, limit: f64) -> Vec<ShearedEdge> {
+    // Only the inner kink cuts.
+    let kinks = [(f64::NEG_INFINITY, 0.0), (limit, 0.0), (f64::INFINITY, 0.0)];
+    let mut kept = Vec::new();
+    for sheared in edges {
+        for edge in split(&sheared.edge, direction, &kinks) {
+            if middle_of(&edge).along(direction) < limit {
+                kept.push(ShearedEdge { edge, ..*sheared });
+            }
+        }
+    }
+    kept
+}
+
 fn middle_of(edge: &Edge) -> Point {
     match *edge {
         Edge::Line { start, end } => start.towards_point(end, 0.5),

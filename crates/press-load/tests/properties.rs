@@ -13,6 +13,7 @@ use press_load::{
     load::Load,
     press::{AxisRating, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
     springs::{Spring, SpringKind},
+    strip::{Feed, Strip},
     tool_shear::{RoofFirst, ToolShear},
 };
 use proptest::{prelude::*, test_runner::RngSeed};
@@ -454,10 +455,12 @@ proptest! {
     #[test]
     fn partial_strips_never_exceed_the_full_one(
         stations in stations_of(works()), stock in stocks(), model in models(),
+        strip in proptest::option::of(strips()),
     ) {
-        let stroke = stroke(&stations, &stock, model);
+        let stroke =
+            Stroke::with_strip(&stations, &stock, model, mm(400.0), strip.as_ref()).unwrap();
         let full = total(&stroke, Line::Upper);
-        let states = StripState::all(DieKind::Progressive, &stations);
+        let states = stroke.strip_states(DieKind::Transfer);
         let mut seen = Vec::new();
         let mut failure = None;
         stroke.upper.for_each_state(&states, &Motion::NONE, |state, series| {
@@ -477,6 +480,20 @@ proptest! {
     }
 }
 
+fn strips() -> impl Strategy<Value = Strip> {
+    let feeds = prop_oneof![
+        Just(Feed::LeftToRight),
+        Just(Feed::RightToLeft),
+        Just(Feed::FrontToBack),
+        Just(Feed::BackToFront)
+    ];
+    (30.0..300.0, -300.0..100.0, feeds).prop_map(|(pitch, first_hit, feed)| Strip {
+        pitch: mm(pitch),
+        first_hit: mm(first_hit),
+        feed,
+    })
+}
+
 /// A press of which everything is known.
 fn presses() -> impl Strategy<Value = Press> {
     let sizes = (50.0..4000.0, 0.2..60.0, 2.0..300.0, 2.0..100.0, 300.0..2000.0);
@@ -488,6 +505,7 @@ fn presses() -> impl Strategy<Value = Press> {
             speed: Some(StrokeRate::from_per_minute(45.0)),
             energy: Some(EnergyRating::Usable {
                 energy: Energy::from_kilojoules(energy),
+                single: None,
                 at: None,
             }),
             motor: Some(Power::from_kilowatts(motor)),
@@ -505,11 +523,10 @@ fn presses() -> impl Strategy<Value = Press> {
 
 fn die() -> Die {
     Die {
-        kind: DieKind::Progressive,
         footprint: Some(Footprint { width: mm(800.0), depth: mm(400.0) }),
         shut_height: Some(mm(400.0)),
-        upper_mass: None,
         placement: Placement { x: mm(20.0), y: mm(-10.0), turn_deg: 90.0 },
+        ..Die::of(DieKind::Progressive)
     }
 }
 
@@ -648,7 +665,11 @@ fn small_hole_in_a_large_press_is_within_only_if_all_essential_ratings_are_known
         rated_force: Some(kn(4000.0)),
         drive: Drive::crank(mm(400.0), Some(mm(1500.0)), Some(mm(6.0))).unwrap(),
         speed: Some(StrokeRate::from_per_minute(45.0)),
-        energy: Some(EnergyRating::Usable { energy: Energy::from_kilojoules(60.0), at: None }),
+        energy: Some(EnergyRating::Usable {
+            energy: Energy::from_kilojoules(60.0),
+            single: None,
+            at: None,
+        }),
         off_centre_x: Some(AxisRating::Moment(Moment::from_kilonewton_metres(500.0))),
         off_centre_y: Some(AxisRating::Moment(Moment::from_kilonewton_metres(500.0))),
         bolster: Some(Footprint { width: mm(3000.0), depth: mm(2000.0) }),

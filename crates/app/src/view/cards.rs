@@ -147,7 +147,7 @@ fn press_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
                     format!("at {} · crank, stroke {}", mm(*height), mm(*stroke))
                 }
                 Drive::Crank { stroke, .. } => format!("crank, stroke {}", mm(*stroke)),
-                Drive::Hydraulic { stroke } => format!("hydraulic, stroke {}", mm(*stroke)),
+                Drive::Hydraulic { stroke, .. } => format!("hydraulic, stroke {}", mm(*stroke)),
                 Drive::Table { stroke, .. } => {
                     format!("capacity from its card, stroke {}", mm(*stroke))
                 }

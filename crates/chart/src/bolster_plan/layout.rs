@@ -33,6 +33,7 @@ pub(crate) fn lay_out(
     layout.region();
     layout.centre_cross();
     layout.station_outlines();
+    layout.strip_end();
     layout.load_path();
     layout.captions(ground, caption_room);
     layout.load_words();
@@ -130,11 +131,14 @@ impl Layout<'_> {
         };
         let frame = self.view.rectangle(size);
         self.scene.area(&frame.corners(), self.style.surface);
-        let slots = 5;
-        for i in 1..=slots {
-            let y = frame.top + frame.height() * f64::from(i) / f64::from(slots + 1);
-            let slot = [(frame.left + 1.5, y), (frame.right - 1.5, y)];
+        for slot in &self.plan.slots {
+            let slot = self.view.pixels(slot);
             self.scene.line(&slot, 3.0, self.style.grid.mix(0.75));
+        }
+        for opening in &self.plan.openings {
+            let outline = self.view.pixels(opening);
+            self.scene.area(&outline, self.style.grid.mix(0.4));
+            self.scene.line(&outline, 1.0, self.style.quiet_ink);
         }
         self.scene.line(&frame.outline(), 1.8, self.style.ink);
         frame
@@ -200,6 +204,16 @@ impl Layout<'_> {
                 self.taken.lines.push(line);
             }
         }
+    }
+
+    /// A line with words where the strip ends.
+    fn strip_end(&mut self) {
+        let line = self.view.pixels(&self.plan.strip_end);
+        let Some(&end) = line.first() else { return };
+        self.scene.dashed(&line, (10.0, 3.0), 2.0, self.style.accent);
+        self.taken.lines.push(line);
+        let size = self.style.small_size();
+        self.caption("strip ends here", (end.0, (end.1 + size).min(self.whole.bottom - size)));
     }
 
     fn load_path(&mut self) {
@@ -403,6 +417,7 @@ mod tests {
             load_now: Some(LoadCentre { at_mm: (-128.0, 4.0), words: "128 mm left".to_owned() }),
             allowed_region: vec![(-150.0, -60.0), (150.0, -60.0), (150.0, 60.0), (-150.0, 60.0)],
             feed: Some(FeedDirection::Rightwards),
+            ..BolsterPlan::default()
         }
     }
 

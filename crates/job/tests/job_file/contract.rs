@@ -107,6 +107,8 @@ fn report_has_the_fields_of_its_version() {
                 "energy_upper_j",
                 "stripping_kn",
                 "reverse_kn",
+                "speed",
+                "stretch",
                 "limits",
                 "cautions",
                 "curve",
@@ -181,6 +183,13 @@ fn limits_are_all_there_with_their_units_and_states() {
                 }
                 assert!(!row["missing"].as_str().expect("a text").is_empty(), "{about}");
                 keys.push("missing");
+                if row.get("needs").is_some() {
+                    assert!(number(&row["needs"]) >= 0.0, "{about}");
+                    keys.push("needs");
+                    let text = row["needs_text"].as_str().unwrap_or_default();
+                    assert!(text.contains(" if "), "{about}: {text}");
+                    keys.push("needs_text");
+                }
             } else {
                 let share = number(&row["share"]);
                 let (demand, limit) = (number(&row["demand"]), number(&row["limit"]));
@@ -199,6 +208,9 @@ fn limits_are_all_there_with_their_units_and_states() {
                 assert_eq!(row["state"], state, "{about}");
                 assert!(is_strip_state(row["strip_state"].as_str().expect("a word")), "{about}");
                 assert_number_or_null(&row["at_height_mm"]);
+                let cautions = report["cautions"].as_array().expect("a list");
+                let is_told = cautions.iter().any(|caution| caution["id"] == id);
+                assert_eq!(is_told, state != "within", "{about}");
             }
             assert_keys(row, &keys);
         }

@@ -350,11 +350,19 @@ fn every_field_is_used_by_a_job_that_loads() {
     });
     let tabled_drive = json!({"kind": "table", "stroke_mm": 200, "points": [
         {"height_mm": 0, "force_kn": 1600}, {"height_mm": 200, "force_kn": 400}
+    ], "motion": [
+        {"angle_deg": 60, "height_mm": 20}, {"angle_deg": 180, "height_mm": 200}
     ]});
     let tabled_press = with(example(), "/press/drive", tabled_drive);
-    Job::from_value(&tabled_press).unwrap_or_else(|refused| panic!("{refused}"));
+    let hydraulic = json!({"kind": "hydraulic", "stroke_mm": 200, "pressing_speed_mm_per_s": 20});
+    let hydraulic_press = with(example(), "/press/drive", hydraulic);
+    let single = with(example(), "/press/energy/single_kj", 24);
+    let more = [tabled_press, hydraulic_press, single];
+    for job in &more {
+        Job::from_value(job).unwrap_or_else(|refused| panic!("{refused}"));
+    }
     let mut used = BTreeSet::new();
-    for job in good_jobs().into_iter().map(|(_, text)| value(text)).chain([tabled_press]) {
+    for job in good_jobs().into_iter().map(|(_, text)| value(text)).chain(more) {
         fields_used(&job, "", &mut used);
     }
     let unused: Vec<&String> = described

@@ -1,5 +1,6 @@
 //! How the drive turns into force and motion of the slide.
 
+use super::{MotionTable, SlideMotion};
 use crate::{Force, InputError, Length, StrokeRate, error::positive_length};
 use std::f64::consts::{PI, TAU};
 
@@ -60,6 +61,19 @@ impl Crank {
         Length::from_metres(r * sin + r * r * sin * cos / self.rod_height(sin))
     }
 
+    /// Slide height above BDC at a crank angle before BDC, in degrees, at which a force is rated.
+    ///
+    /// # Errors
+    ///
+    /// [`InputError::RatingAngleOutsideQuarter`] for an angle that is not between BDC and a quarter
+    /// turn.
+    pub fn height_before_bdc(&self, angle_deg: f64) -> Result<Length, InputError> {
+        if !(angle_deg > 0.0 && angle_deg <= 90.0) {
+            return Err(InputError::RatingAngleOutsideQuarter(angle_deg));
+        }
+        Ok(self.height_at(angle_deg.to_radians()))
+    }
+
     fn rod_height(&self, sin: f64) -> f64 {
         (self.rod * self.rod - (self.radius * sin).powi(2)).sqrt()
     }
@@ -76,18 +90,25 @@ pub enum Drive {
         crank: Option<Crank>,
         /// Height above BDC at which the rated force is given, where known.
         rating_height: Option<Length>,
+        /// A second rating: what is allowed at a greater height, where the plate gives it.
+        second_rating: Option<(Length, Force)>,
     },
     /// Full force anywhere in the stroke.
     Hydraulic {
         /// Stroke.
         stroke: Length,
+        /// Slide speed while it presses, in metres per second, where known.
+        pressing_speed: Option<f64>,
     },
-    /// Allowed force over height as read off the press's own card.
+    /// Allowed force over height as read off the press's own card: link, knuckle-joint and servo
+    /// drives.
     Table {
         /// Stroke.
         stroke: Length,
         /// Height above BDC and allowed force, rising height.
         points: Vec<(Length, Force)>,
+        /// How the slide moves, where known.
+        motion: Option<MotionTable>,
     },
 }
 
@@ -111,7 +132,49 @@ impl Drive {
                 return Err(InputError::RatingHeightOutsideStroke { height, largest });
             }
         }
-        Ok(Self::Crank { stroke, crank, rating_height })
+        Ok(Self::Crank { stroke, crank, rating_height, second_rating: None })
+    }
+
+    /// A crank drive whose rated force is given at a crank angle before BDC, in degrees, with the
+    /// rod that the height follows from.
+    ///
+    /// # Errors
+    ///
+    /// As [`Crank::new`], and [`InputError::RatingAngleOutsideQuarter`] for an angle that is not
+    /// between BDC and a quarter turn.
+    pub fn crank_rated_at_angle(
+        stroke: Length,
+        rod: Length,
+        angle_deg: f64,
+    ) -> Result<Self, InputError> {
+        let crank = Crank::new(stroke, rod)?;
+        let height = crank.height_before_bdc(angle_deg)?;
+        Ok(Self::Crank {
+            stroke,
+            crank: Some(crank),
+            rating_height: Some(height),
+            second_rating: None,
+        })
+    }
+
+    /// The same crank drive with a second rating: `force` is allowed at `height`, above the height of
+    /// the rated force. Other drives have their whole card in the table and stay as they are.
+    ///
+    /// # Errors
+    ///
+    /// [`InputError::SecondRatingNotAbove`] for a height not above the rating height,
+    /// [`InputError::LengthNotPositive`] for one that is not positive.
+    pub fn with_second_rating(mut self, height: Length, force: Force) -> Result<Self, InputError> {
+        positive_length("height of the second rating", height)?;
+        if let Self::Crank { rating_height, second_rating, .. } = &mut self {
+            if let Some(first) = *rating_height
+                && !(height > first)
+            {
+                return Err(InputError::SecondRatingNotAbove { height, first });
+            }
+            *second_rating = Some((height, force));
+        }
+        Ok(self)
     }
 
     /// A tabled drive, rows in either direction.
@@ -130,14 +193,23 @@ impl Drive {
         if let Some(&(_, force)) = points.iter().find(|(_, force)| !(*force >= Force::ZERO)) {
             return Err(InputError::NegativeForce(force));
         }
-        Ok(Self::Table { stroke, points })
+        Ok(Self::Table { stroke, points, motion: None })
+    }
+
+    /// How the slide moves, where it is known.
+    pub fn motion(&self) -> Option<SlideMotion> {
+        match self {
+            Self::Crank { crank, .. } => crank.map(SlideMotion::Crank),
+            Self::Table { motion, .. } => motion.clone().map(SlideMotion::Table),
+            Self::Hydraulic { .. } => None,
+        }
     }
 
     /// Stroke of the slide.
     pub const fn stroke(&self) -> Length {
         match self {
             Self::Crank { stroke, .. }
-            | Self::Hydraulic { stroke }
+            | Self::Hydraulic { stroke, .. }
             | Self::Table { stroke, .. } => *stroke,
         }
     }
@@ -146,7 +218,9 @@ impl Drive {
     ///
     /// Crank: the torque that gives the rated force at the rating height is available everywhere,
     /// so `F = min(F_rated, F_rated · h′(θ_rating)/h′(θ))`. The frame bounds the force below the
-    /// rating height.
+    /// rating height. With a second rating the torque of that rating holds from its height on, and
+    /// between the two heights the torque goes evenly from one to the other (our own form: both
+    /// ratings are met exactly; the press's card rules).
     ///
     /// # Source
     ///
@@ -155,15 +229,22 @@ impl Drive {
     pub fn available_force(&self, height: Length, rated: Force) -> Option<Force> {
         match self {
             Self::Hydraulic { .. } => Some(rated),
-            Self::Crank { crank, rating_height, .. } => {
+            Self::Crank { crank, rating_height, second_rating, .. } => {
                 let (crank, rating_height) = ((*crank)?, (*rating_height)?);
                 if height <= rating_height {
                     return Some(rated);
                 }
-                let torque_arm = crank.lever_at(crank.angle_at(rating_height));
-                let lever = crank.lever_at(crank.angle_at(height));
+                let lever_at = |height| crank.lever_at(crank.angle_at(height));
+                // Torque as a lever of the rated force.
+                let mut arm = lever_at(rating_height);
+                if let Some((second_height, force)) = *second_rating {
+                    let second_arm = lever_at(second_height) * (force / rated);
+                    let part = (height - rating_height) / (second_height - rating_height);
+                    arm += (second_arm - arm) * part.min(1.0);
+                }
+                let lever = lever_at(height);
                 // At TDC the lever vanishes and the frame alone bounds the force again.
-                Some(if lever > torque_arm { rated * (torque_arm / lever) } else { rated })
+                Some(if lever > arm { rated * (arm / lever) } else { rated })
             }
             Self::Table { points, .. } => {
                 let (first, last) = (points.first()?, points.last()?);
@@ -180,23 +261,19 @@ impl Drive {
         }
     }
 
-    /// Slide speed at `height` in metres per second, where the kinematics are known.
-    pub fn speed_at(&self, height: Length, rate: StrokeRate) -> Option<f64> {
-        match self {
-            Self::Crank { crank: Some(crank), .. } => {
-                let lever = crank.lever_at(crank.angle_at(height)).metres();
-                Some(lever * TAU * rate.per_second())
-            }
-            _ => None,
+    /// Slide speed at `height` in metres per second, where the motion is known.
+    pub fn speed_at(&self, height: Length, rate: Option<StrokeRate>) -> Option<f64> {
+        if let Self::Hydraulic { pressing_speed, .. } = self {
+            return *pressing_speed;
         }
+        let motion = self.motion()?;
+        let lever = motion.lever_at(motion.angle_at(height)).metres();
+        Some(lever * TAU * rate?.per_second())
     }
 
-    /// Crank angle before BDC at `height`, in degrees, where the kinematics are known.
+    /// Drive angle before BDC at `height`, in degrees, where the motion is known.
     pub fn degrees_before_bdc(&self, height: Length) -> Option<f64> {
-        match self {
-            Self::Crank { crank: Some(crank), .. } => Some(crank.angle_at(height) * 180.0 / PI),
-            _ => None,
-        }
+        Some(self.motion()?.angle_at(height) * 180.0 / PI)
     }
 }
 
@@ -278,6 +355,61 @@ mod tests {
                 Err(InputError::RatingHeightOutsideStroke { .. })
             ));
         }
+    }
+
+    /// A rating of 30° before BDC is a height of 0.067 of the stroke without the rod (H. Tschätsch,
+    /// *Metal Forming Practise* (2006), sec. 21.2, gives the angle): 13.4 mm at 200 mm of stroke. The
+    /// rod adds `R·sin²30°/(2·L/R)`, first order.
+    #[test]
+    fn rating_angle_is_the_height_of_the_crank_there() {
+        let long_rod = Crank::new(mm(200.0), mm(1e6)).unwrap();
+        assert_close(long_rod.height_before_bdc(30.0).unwrap().millimetres(), 13.397, 1e-3);
+        assert_close(crank().height_before_bdc(30.0).unwrap().millimetres(), 14.786, 2e-3);
+        let rated = Force::from_kilonewtons(1600.0);
+        let drive = Drive::crank_rated_at_angle(mm(200.0), mm(900.0), 30.0).unwrap();
+        let at = |h| drive.available_force(mm(h), rated).unwrap().kilonewtons();
+        assert_eq!(at(14.7), 1600.0);
+        assert!(at(15.0) < 1600.0);
+        for angle in [0.0, -30.0, 91.0, f64::NAN] {
+            assert!(matches!(
+                Drive::crank_rated_at_angle(mm(200.0), mm(900.0), angle),
+                Err(InputError::RatingAngleOutsideQuarter(_))
+            ));
+        }
+    }
+
+    #[test]
+    fn second_rating_is_met_and_its_torque_holds_above() {
+        let kn = Force::from_kilonewtons;
+        let one = Drive::crank(mm(200.0), Some(mm(900.0)), Some(mm(6.0))).unwrap();
+        let two = one.clone().with_second_rating(mm(40.0), kn(500.0)).unwrap();
+        let at = |drive: &Drive, h| drive.available_force(mm(h), kn(1600.0)).unwrap().kilonewtons();
+        assert_eq!(at(&two, 6.0), 1600.0);
+        assert_close(at(&two, 40.0), 500.0, 1e-12);
+        let torque = |h: f64| at(&two, h) * crank().lever_at(crank().angle_at(mm(h))).metres();
+        assert_close(torque(60.0), torque(90.0), 1e-12);
+        // A second rating that says the same changes nothing.
+        let same = one.clone().with_second_rating(mm(40.0), kn(at(&one, 40.0))).unwrap();
+        for h in [10.0, 25.0, 39.0, 70.0] {
+            assert_close(at(&same, h), at(&one, h), 1e-12);
+        }
+        assert!(matches!(
+            one.with_second_rating(mm(6.0), kn(500.0)),
+            Err(InputError::SecondRatingNotAbove { .. })
+        ));
+    }
+
+    #[test]
+    fn speed_is_the_lever_times_the_turning_speed() {
+        let rate = StrokeRate::from_per_minute(45.0);
+        let drive = Drive::crank(mm(200.0), Some(mm(900.0)), None).unwrap();
+        let lever = crank().lever_at(crank().angle_at(mm(4.5))).metres();
+        assert_close(drive.speed_at(mm(4.5), Some(rate)).unwrap(), lever * TAU * 0.75, 1e-12);
+        assert_eq!(drive.speed_at(mm(4.5), None), None);
+        let hydraulic = Drive::Hydraulic { stroke: mm(200.0), pressing_speed: Some(0.02) };
+        assert_eq!(hydraulic.speed_at(mm(4.5), None), Some(0.02));
+        let no_rod = Drive::crank(mm(200.0), None, None).unwrap();
+        assert_eq!(no_rod.speed_at(mm(4.5), Some(rate)), None);
     }
 
     #[test]

@@ -5,11 +5,15 @@
 
 mod drive;
 mod energy;
+mod motion;
 mod off_centre;
+mod space;
 
 pub use drive::{Crank, Drive};
-pub use energy::EnergyRating;
-pub use off_centre::{AxisRating, AxisTable, RatingUse, Suspension};
+pub use energy::{EnergyRating, Running, most_strokes};
+pub use motion::{MotionTable, SlideMotion};
+pub use off_centre::{AxisRating, AxisTable, DieLengthTable, RatingUse, Suspension};
+pub use space::{Opening, SlotDirection, Slots};
 
 use crate::{Energy, Force, Length, Mass, Power, Stiffness, StrokeRate};
 
@@ -54,20 +58,36 @@ pub struct Press {
     pub drive: Drive,
     /// Strokes at which the die is to run.
     pub speed: Option<StrokeRate>,
+    /// How its strokes follow each other.
+    pub running: Running,
+    /// Slowest speed it can be set to.
+    pub slowest: Option<StrokeRate>,
+    /// Fastest speed it can be set to.
+    pub fastest: Option<StrokeRate>,
     /// Energy the flywheel gives in one stroke.
     pub energy: Option<EnergyRating>,
     /// Power of the main motor.
     pub motor: Option<Power>,
+    /// Part of the motor's power that reaches the flywheel; all of it if unknown.
+    pub motor_efficiency: Option<f64>,
     /// Connections between drive and slide.
     pub suspension: Option<Suspension>,
     /// Left–right off-centre rating.
     pub off_centre_x: Option<AxisRating>,
     /// Front–back off-centre rating.
     pub off_centre_y: Option<AxisRating>,
+    /// Allowed force over die length, where the maker gives it.
+    pub die_length: Option<DieLengthTable>,
     /// Bolster area.
     pub bolster: Option<Footprint>,
+    /// Slots of the bolster.
+    pub bolster_slots: Option<Slots>,
+    /// Holes in the bolster through which slugs fall.
+    pub openings: Vec<Opening>,
     /// Slide area.
     pub slide: Option<Footprint>,
+    /// Slots of the slide.
+    pub slide_slots: Option<Slots>,
     /// Largest die height: slide at BDC, adjustment up.
     pub shut_height: Option<Length>,
     /// How much lower the slide can be adjusted.
@@ -83,6 +103,37 @@ pub struct Press {
 }
 
 impl Press {
+    /// A press of which only the drive is known.
+    pub const fn of(drive: Drive) -> Self {
+        Self {
+            frame: None,
+            rated_force: None,
+            drive,
+            speed: None,
+            running: Running::Continuous,
+            slowest: None,
+            fastest: None,
+            energy: None,
+            motor: None,
+            motor_efficiency: None,
+            suspension: None,
+            off_centre_x: None,
+            off_centre_y: None,
+            die_length: None,
+            bolster: None,
+            bolster_slots: None,
+            openings: Vec::new(),
+            slide: None,
+            slide_slots: None,
+            shut_height: None,
+            shut_height_adjustment: None,
+            stiffness: None,
+            slide_mass: None,
+            damping_share: None,
+            reverse_share: None,
+        }
+    }
+
     /// Force the press can give at a slide height, or nothing where it is not known.
     pub fn available_force(&self, height: Length) -> Option<Force> {
         self.drive.available_force(height, self.rated_force?)
@@ -92,9 +143,23 @@ impl Press {
     ///
     /// A hydraulic press has no flywheel: what bounds it is the rated force along the whole stroke.
     pub fn usable_energy(&self) -> Option<Energy> {
-        if let Drive::Hydraulic { stroke } = self.drive {
+        if let Drive::Hydraulic { stroke, .. } = self.drive {
             return Some(self.rated_force?.work_along(stroke));
         }
-        self.energy?.usable_at(self.speed?)
+        self.energy?.usable_at(self.speed?, self.running)
+    }
+
+    /// How many strokes a minute the motor has to make good: those that are started, where each is
+    /// started by itself.
+    pub fn strokes_made_good(&self) -> Option<StrokeRate> {
+        match self.running {
+            Running::Single { started: Some(started) } => Some(started),
+            Running::Single { started: None } | Running::Continuous => self.speed,
+        }
+    }
+
+    /// Part of the motor's power that reaches the flywheel.
+    pub fn power_at_flywheel(&self) -> Option<Power> {
+        Some(self.motor? * self.motor_efficiency.unwrap_or(1.0))
     }
 }

@@ -48,6 +48,43 @@ impl AxisTable {
     }
 }
 
+/// Allowed force over the left–right length of the die, rising length: the press's own chart for
+/// concentrated loads.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DieLengthTable(Vec<(Length, Force)>);
+
+impl DieLengthTable {
+    /// From rows of die length and allowed force.
+    ///
+    /// # Errors
+    ///
+    /// [`InputError::TableNotOrdered`] if lengths do not rise strictly from above zero,
+    /// [`InputError::NegativeForce`] for a negative force.
+    pub fn new(rows: Vec<(Length, Force)>) -> Result<Self, InputError> {
+        if let Some(&(_, force)) = rows.iter().find(|(_, force)| !(*force >= Force::ZERO)) {
+            return Err(InputError::NegativeForce(force));
+        }
+        let ordered = rows.windows(2).all(|pair| pair[1].0 > pair[0].0);
+        if rows.is_empty() || !ordered || !rows[0].0.is_positive() {
+            return Err(InputError::TableNotOrdered);
+        }
+        Ok(Self(rows))
+    }
+
+    /// Allowed force for a die of `length`: linear between rows, the last row's force for longer dies,
+    /// pro rata to length below the first row (our own form, which lets a die without length have no
+    /// force).
+    pub fn allowed_for(&self, length: Length) -> Force {
+        let above = self.0.partition_point(|row| row.0 < length);
+        match (above.checked_sub(1).map(|below| self.0[below]), self.0.get(above)) {
+            (None, Some(&(first, force))) => force * (length / first).max(0.0),
+            (Some((l0, f0)), Some(&(l1, f1))) => f0 + (f1 - f0) * ((length - l0) / (l1 - l0)),
+            (Some((_, force)), None) => force,
+            (None, None) => Force::ZERO,
+        }
+    }
+}
+
 impl AxisRating {
     /// How much of the rating is used by `force` acting at `offset`: share, demand, limit.
     pub fn use_of(&self, force: Force, offset: Length) -> RatingUse {
@@ -191,6 +228,21 @@ mod tests {
         assert_close(used.share(), 0.5, 1e-12);
         assert!(AxisTable::new(vec![(mm(0.0), kn(1.0))]).is_err());
         assert!(AxisTable::new(vec![(mm(0.0), kn(1.0)), (mm(1.0), kn(-1.0))]).is_err());
+    }
+
+    #[test]
+    fn die_length_table_is_pro_rata_below_and_flat_above_its_rows() {
+        let table =
+            DieLengthTable::new(vec![(mm(400.0), kn(500.0)), (mm(800.0), kn(1600.0))]).unwrap();
+        for (length, force) in
+            [(0.0, 0.0), (200.0, 250.0), (400.0, 500.0), (600.0, 1050.0), (900.0, 1600.0)]
+        {
+            assert_close(table.allowed_for(mm(length)).kilonewtons(), force, 1e-12);
+        }
+        assert!(DieLengthTable::new(vec![]).is_err());
+        assert!(DieLengthTable::new(vec![(mm(0.0), kn(1.0))]).is_err());
+        assert!(DieLengthTable::new(vec![(mm(9.0), kn(1.0)), (mm(9.0), kn(2.0))]).is_err());
+        assert!(DieLengthTable::new(vec![(mm(9.0), kn(-1.0))]).is_err());
     }
 
     #[test]

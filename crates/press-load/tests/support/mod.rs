@@ -4,8 +4,8 @@
 #![allow(dead_code)]
 
 use press_load::{
-    Die, DieKind, Force, Length, LoadSeries, Motion, Outline, PlacedWork, Placement, Point, Range,
-    Station, Stock, StripState, Stroke, Work,
+    Die, DieKind, Force, Length, LoadSeries, Motion, Outline, PlacedWork, Point, Range, Station,
+    Stock, StripState, Stroke, Work,
     cutting::{Cut, CutKind, CutModel},
     press::{Drive, Press},
     tool_shear::ToolShear,
@@ -134,34 +134,10 @@ pub fn load_centre(stations: &[Station], stock: &Stock) -> (f64, f64) {
 
 /// A hydraulic press of which nothing but the stroke is known.
 pub fn bare_press() -> Press {
-    Press {
-        frame: None,
-        rated_force: None,
-        drive: Drive::Hydraulic { stroke: mm(400.0) },
-        speed: None,
-        energy: None,
-        motor: None,
-        suspension: None,
-        off_centre_x: None,
-        off_centre_y: None,
-        bolster: None,
-        slide: None,
-        shut_height: None,
-        shut_height_adjustment: None,
-        stiffness: None,
-        slide_mass: None,
-        damping_share: None,
-        reverse_share: None,
-    }
+    Press::of(Drive::Hydraulic { stroke: mm(400.0), pressing_speed: None })
 }
 
 /// A single-operation die in the middle of the bolster, of unknown size.
 pub fn bare_die() -> Die {
-    Die {
-        kind: DieKind::Single,
-        footprint: None,
-        shut_height: None,
-        upper_mass: None,
-        placement: Placement { x: mm(0.0), y: mm(0.0), turn_deg: 0.0 },
-    }
+    Die::of(DieKind::Single)
 }
