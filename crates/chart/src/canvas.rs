@@ -14,6 +14,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 
 use crate::bolster_plan::{BolsterPlan, PlanView, draw_bolster_plan};
+use crate::line_chart::{LineChart, draw_line_chart};
 use crate::scene::DrawError;
 use crate::stroke_chart::{ChartView, StrokeChart, draw_stroke_chart};
 use crate::style::Style;
@@ -76,6 +77,23 @@ impl ChartCanvas {
         let view = draw_bolster_plan(&area, plan, &style.scaled(UNITS_PER_PIXEL))?;
         area.present()?;
         Ok(view)
+    }
+
+    /// Draws a line chart over the whole canvas, `size` in CSS pixels.
+    ///
+    /// # Errors
+    ///
+    /// What the browser reports.
+    pub fn draw_line_chart(
+        &self,
+        size: (f64, f64),
+        device_pixel_ratio: f64,
+        chart: &LineChart,
+        style: &Style,
+    ) -> Result<(), DrawError<CanvasBackend>> {
+        let area = self.area(size, device_pixel_ratio)?;
+        draw_line_chart(&area, chart, &style.scaled(UNITS_PER_PIXEL))?;
+        area.present()
     }
 
     /// Forgets the measured widths, for when a font has arrived late.

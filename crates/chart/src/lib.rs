@@ -18,6 +18,7 @@ mod curve;
 mod dash;
 mod frame;
 pub mod job;
+mod line_chart;
 mod placing;
 mod scene;
 pub mod sheet;
@@ -34,6 +35,7 @@ pub use bolster_plan::{
 };
 #[cfg(feature = "canvas")]
 pub use canvas::{CanvasBackend, ChartCanvas};
+pub use line_chart::{LineChart, LineCurve, draw_line_chart};
 pub use scene::DrawError;
 pub use stroke_chart::{
     ChartRange, ChartView, Curve, Handle, StationPart, StrokeChart, default_range,
@@ -41,4 +43,4 @@ pub use stroke_chart::{
 };
 pub use style::{RGBColor, Style};
 pub use summary::{bolster_plan_summary, stroke_chart_summary};
-pub use svg::{SvgBackend, bolster_plan_svg, stroke_chart_svg, svg_string};
+pub use svg::{SvgBackend, bolster_plan_svg, line_chart_svg, stroke_chart_svg, svg_string};

@@ -13,6 +13,7 @@ use plotters_backend::{
 };
 
 use crate::bolster_plan::{BolsterPlan, draw_bolster_plan};
+use crate::line_chart::{LineChart, draw_line_chart};
 use crate::scene::DrawError;
 use crate::stroke_chart::{StrokeChart, draw_stroke_chart};
 use crate::style::Style;
@@ -27,6 +28,19 @@ pub fn stroke_chart_svg(width: u32, height: u32, chart: &StrokeChart, style: &St
     let summary = stroke_chart_summary(chart);
     svg_string(width, height, ("Force through the stroke", &summary), |area| {
         draw_stroke_chart(area, chart, &style.scaled(UNITS_PER_PIXEL))
+    })
+}
+
+/// A line chart as a complete `<svg>` element.
+pub fn line_chart_svg(
+    width: u32,
+    height: u32,
+    title: &str,
+    chart: &LineChart,
+    style: &Style,
+) -> String {
+    svg_string(width, height, (title, &chart.summary), |area| {
+        draw_line_chart(area, chart, &style.scaled(UNITS_PER_PIXEL))
     })
 }
 
