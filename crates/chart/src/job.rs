@@ -1,18 +1,21 @@
 //! A checked job as view models of the two charts.
 
 use crate::{
-    BolsterPlan, FeedDirection, Handle, LoadCentre, PlanDie, PlanSize, PlanStation,
-    StationActivity, StationPart, StrokeChart, Style, bolster_plan_svg as draw_plan, default_range,
-    stroke_chart_svg as draw_chart,
+    BolsterPlan, FeedDirection, Handle, LineChart, LineCurve, LoadCentre, PlanDie, PlanSize,
+    PlanStation, StationActivity, StationPart, StrokeChart, Style, bolster_plan_svg as draw_plan,
+    default_range, stroke_chart_svg as draw_chart,
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
-    Check, Edge, Force, Length, LoadSeries, Placement, Point, StripState, Work, order,
+    Check, Edge, Energy, Force, Length, LoadSeries, Placement, Point, StripState, StrokeRate, Work,
+    order,
     press::{AxisRating, Footprint, Opening, SlotDirection, Suspension},
 };
 
 /// Rows of the capacity curve; it has one kink, at the rating height, and is smooth elsewhere.
 const CAPACITY_ROWS: usize = 160;
+/// Points of the energy curve, which is a parabola up to a kink.
+const SPEED_ROWS: usize = 60;
 /// A load below this part of the peak has no load centre worth drawing.
 const LEAST_LOAD: f64 = 0.01;
 /// Chord error of arcs as drawn, in metres.
@@ -159,6 +162,51 @@ pub fn stroke_chart(job: &Job, check: &Check, scene: &Scene) -> StrokeChart {
             tag: units.show(height.millimetres(), Unit::Mm),
         }),
         range,
+    }
+}
+
+/// Usable energy over strokes per minute against the work of a stroke on the upper line, with the band
+/// in which the die runs.
+pub fn speed_chart(job: &Job, check: &Check, units: UnitSystem) -> LineChart {
+    let (press, band) = (&job.press, &check.speed);
+    let kj = |energy: Energy| units.to_screen(energy.kilojoules(), Unit::Kj);
+    let ends = [press.speed, press.slowest, press.fastest, band.lowest, band.highest];
+    let per_minute = ends.into_iter().flatten().map(StrokeRate::per_minute);
+    let fastest =
+        per_minute.fold(0.0, f64::max).min(press.fastest.map_or(2_000.0, |rate| rate.per_minute()));
+    let fastest = fastest * 1.15;
+    let rates = (1..=SPEED_ROWS).map(|i| fastest * i as f64 / SPEED_ROWS as f64);
+    let usable = press.energy.map_or_else(Vec::new, |rating| {
+        rates
+            .filter_map(|rate| {
+                let energy = rating.usable_at(StrokeRate::from_per_minute(rate), press.running)?;
+                Some((rate, kj(energy)))
+            })
+            .collect()
+    });
+    let work = units.show(check.energy_upper.kilojoules(), Unit::Kj);
+    let bands = words::speed_words(band)
+        .filter(|_| fastest > 0.0)
+        .map(|runs| {
+            let from = band.lowest.map_or(0.0, StrokeRate::per_minute);
+            let to = band.highest.map_or(fastest, StrokeRate::per_minute);
+            ((from, to.max(from)), format!("runs {runs}"))
+        })
+        .into_iter()
+        .collect();
+    LineChart {
+        summary: words::running_words(job, check, units).join(". "),
+        across: "strokes per minute".to_owned(),
+        up_unit: units.symbol(Unit::Kj).to_owned(),
+        curves: vec![LineCurve {
+            name: "the flywheel gives".to_owned(),
+            points: usable,
+            dashed: false,
+        }],
+        limits: vec![(kj(check.energy_upper), format!("one stroke takes {work}"))],
+        bands,
+        now: press.speed.map(StrokeRate::per_minute),
+        ..LineChart::default()
     }
 }
 

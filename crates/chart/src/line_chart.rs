@@ -26,6 +26,8 @@ pub struct LineChart {
     pub curves: Vec<LineCurve>,
     /// Values that must not be passed, each with its words.
     pub limits: Vec<(f64, String)>,
+    /// Spans across that are shaded, each with its words.
+    pub bands: Vec<((f64, f64), String)>,
     /// Where a reader looks now, across.
     pub now: Option<f64>,
 }
@@ -113,6 +115,21 @@ fn lay_out(chart: &LineChart, style: &Style, size: (f64, f64), measure: Measure)
     let y_at =
         |up: f64| plot.bottom - plot.height() * (up - range.up.0) / (range.up.1 - range.up.0);
 
+    let mut taken = Taken::default();
+    for ((from, to), words) in &chart.bands {
+        let clamped = |across: &f64| x_at(across.clamp(range.across.0, range.across.1));
+        let (a, b) = (clamped(from), clamped(to));
+        let (left, right) = (a.min(b), a.max(b));
+        let band = Frame { left, right, ..plot };
+        scene.area(&band.corners(), style.tint(1).mix(0.7));
+        let width = measure(words, small, Weight::Bold);
+        let half = width / 2.0 + 2.0;
+        let x = band.centre().0.clamp(plot.left + half, (plot.right - half).max(plot.left + half));
+        let frame = Frame::around((x, plot.top - small * 0.9), width, small * 1.15);
+        taken.frames.push(frame);
+        let (text, weight) = (words.clone(), Weight::Bold);
+        scene.text(Label { text, frame, size: small, weight, colour: style.ink });
+    }
     for &tick in &ticks {
         let y = y_at(tick);
         scene.line(&[(plot.left, y), (plot.right, y)], 1.0, style.grid.mix(0.7));
@@ -135,7 +152,6 @@ fn lay_out(chart: &LineChart, style: &Style, size: (f64, f64), measure: Measure)
     }
     scene.line(&[(plot.left, y_at(0.0)), (plot.right, y_at(0.0))], 1.2, style.ink);
 
-    let mut taken = Taken::default();
     for curve in &chart.curves {
         let points: Vec<Point> = curve
             .points

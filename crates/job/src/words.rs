@@ -471,6 +471,41 @@ pub fn speed_words(speed: &SpeedBand) -> Option<String> {
     })
 }
 
+/// What there is to say of speed, energy and stretch, a sentence each.
+pub fn running_words(job: &Job, check: &Check, units: UnitSystem) -> Vec<String> {
+    let mut lines = Vec::new();
+    let work = units.show(check.energy_upper.kilojoules(), Unit::Kj);
+    lines.push(match job.press.usable_energy() {
+        Some(usable) => format!(
+            "One stroke takes up to {work}; the press gives {} at this speed",
+            units.show(usable.kilojoules(), Unit::Kj)
+        ),
+        None => format!("One stroke takes up to {work}; what the press gives is not known"),
+    });
+    lines.push(match speed_words(&check.speed) {
+        Some(band) => format!(
+            "The die runs {band}{}{}",
+            if check.speed.lowest_by_energy { "; slower, the flywheel holds too little" } else { "" },
+            if check.speed.highest_by_motor { "; faster, the motor does not keep up" } else { "" }
+        ),
+        None => "Between what speeds it runs is not known: enter the energy with its speed, and the motor"
+            .to_owned(),
+    });
+    if let Some((height, speed)) = check.speed.at_contact {
+        lines.push(format!(
+            "The slide moves at {} where it first touches, {} above BDC",
+            units.show(speed * 1e3, Unit::MmPerS),
+            units.show(height.millimetres(), Unit::Mm)
+        ));
+    }
+    if let Some(stretch) = &check.stretch {
+        let words = stretch_words(stretch, units);
+        let mut letters = words.chars();
+        lines.extend(letters.next().map(|first| first.to_uppercase().chain(letters).collect()));
+    }
+    lines
+}
+
 /// How much the press opens: `the press opens 0.34 mm at the peak, 0.00 mm at BDC`.
 pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
     // Hundredths of a millimetre count here.

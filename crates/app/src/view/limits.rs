@@ -96,6 +96,10 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                 </span>
                 <span class="detail">{text(detail)}</span>
                 {part(move || {
+                    words::is_told(&limit.get())
+                        .then(|| view! { <span class="detail advice">{words::limit_caution(id)}</span> })
+                })}
+                {part(move || {
                     (limit.get().state == State::NotChecked && id.is_essential())
                         .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
                 })}

@@ -3,10 +3,12 @@
 mod cards;
 mod cautions;
 mod dialog;
+mod figures;
 mod header;
 mod jobs;
 mod limits;
 mod materials;
+mod picture;
 mod plan;
 mod sheet;
 mod stroke;
@@ -41,7 +43,7 @@ pub fn Page() -> impl IntoView {
         <sheet::Sheet open=sheet_open />
         <main class="board">
             <limits::Limits />
-            <stroke::StrokePanel style=style />
+            <figures::Figures style=style />
             <plan::PlanPanel style=style />
             <cards::Cards />
         </main>

@@ -1,12 +1,12 @@
 //! The bolster from above: where the die stands, where the load centre sits; the die is dragged
 //! here.
 
+use super::picture::keep_painted;
 use crate::{
-    browser,
-    erased::{effect, flag, on, text},
+    erased::{flag, on, text},
     store::Store,
 };
-use evenstroke_chart::{ChartCanvas, PlanView, Style, bolster_plan_summary, job};
+use evenstroke_chart::{PlanView, Style, bolster_plan_summary, job};
 use evenstroke_job::words::direction_words;
 use leptos::{html::Canvas, prelude::*, web_sys};
 use press_load::{Length, Placement};
@@ -34,30 +34,18 @@ pub fn PlanPanel(
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     let canvas = NodeRef::<Canvas>::new();
-    let paper = StoredValue::new_local(None::<ChartCanvas>);
     let view = StoredValue::new(None::<PlanView>);
-    let resized = RwSignal::new(0_u32);
     let plan = move || {
         store
             .job
             .with(|job| store.check.with(|check| job::bolster_plan(job, check, &store.scene())))
     };
-    effect(move || {
-        let Some(element) = canvas.get() else { return };
-        if paper.with_value(Option::is_none) {
-            browser::on_resize(&element, resized);
-            paper.set_value(ChartCanvas::new(element.clone()));
-        }
-        resized.track();
-        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
-        let drawn = paper.with_value(|paper| {
-            paper
-                .as_ref()?
-                .draw_bolster_plan(size, browser::device_pixel_ratio(), &plan(), &style.get())
-                .ok()
-        });
-        view.set_value(drawn);
-    });
+    keep_painted(
+        canvas,
+        Box::new(move |paper, size, ratio| {
+            view.set_value(paper.draw_bolster_plan(size, ratio, &plan(), &style.get()).ok());
+        }),
+    );
 
     let drag = RwSignal::new(None::<Drag>);
     let begin = move |event: web_sys::PointerEvent| {

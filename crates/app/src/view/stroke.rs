@@ -1,17 +1,16 @@
 //! Force through the stroke, with the handle that moves the slide.
 
+use super::picture::keep_painted;
 use crate::{
     browser,
     erased::{effect, flag, memo, on, part, text},
     form::parse_number,
     store::Store,
 };
-use evenstroke_chart::{
-    ChartCanvas, ChartView, Handle, StrokeChart, Style, job, stroke_chart_summary,
-};
+use evenstroke_chart::{ChartView, Handle, StrokeChart, Style, job, stroke_chart_summary};
 use evenstroke_job::{
     spec::Unit,
-    words::{point_words, strip_state_words},
+    words::{self, point_words, strip_state_words},
 };
 use leptos::{html::Canvas, prelude::*, web_sys};
 use press_load::{Length, StripState};
@@ -22,15 +21,13 @@ const STROKE_SECONDS: f64 = 6.0;
 
 /// The stroke chart with its controls and its numbers.
 #[component]
-pub fn StrokePanel(
+pub fn Force(
     /// Colours of the charts.
     style: Memo<Style>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     let canvas = NodeRef::<Canvas>::new();
-    let paper = StoredValue::new_local(None::<ChartCanvas>);
     let view = StoredValue::new(None::<ChartView>);
-    let resized = RwSignal::new(0_u32);
     // The curves do not depend on where the die or the slide is.
     let curves = memo(move || {
         let scene = job::Scene {
@@ -62,22 +59,12 @@ pub fn StrokePanel(
             ..curves.get()
         }
     };
-    effect(move || {
-        let Some(element) = canvas.get() else { return };
-        if paper.with_value(Option::is_none) {
-            browser::on_resize(&element, resized);
-            paper.set_value(ChartCanvas::new(element.clone()));
-        }
-        resized.track();
-        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
-        let drawn = paper.with_value(|paper| {
-            paper
-                .as_ref()?
-                .draw_stroke_chart(size, browser::device_pixel_ratio(), &chart(), &style.get())
-                .ok()
-        });
-        view.set_value(drawn);
-    });
+    keep_painted(
+        canvas,
+        Box::new(move |paper, size, ratio| {
+            view.set_value(paper.draw_stroke_chart(size, ratio, &chart(), &style.get()).ok());
+        }),
+    );
 
     // The highest height that the chart shows; the handle stays within it.
     let top = memo(move || {
@@ -133,12 +120,7 @@ pub fn StrokePanel(
 
     let states = move || store.check.with(|check| check.strip_states.clone());
     view! {
-        <section class="panel stroke" aria-labelledby="stroke-title">
-            <div class="panel-head">
-                <h2 id="stroke-title">"Force through the stroke"</h2>
-                <span>"time runs to the right, into BDC"</span>
-            </div>
-            <canvas
+        <canvas
                 node_ref=canvas
                 class="chart"
                 role="img"
@@ -181,22 +163,43 @@ pub fn StrokePanel(
                     (states.len() > 1).then(|| view! { <StripStates states=states /> })
                 })}
             </div>
-            <Readout />
-        </section>
+        <Readout />
     }
 }
 
-/// The choice of strip state.
+/// The choice of strip state: a list, a step back and on, and the state that is worst.
 #[component]
 fn StripStates(states: Vec<StripState>) -> impl IntoView {
     let store = expect_context::<Store>();
-    let known = states.clone();
+    let known = StoredValue::new(in_time(&states));
     let choose = move |event: web_sys::Event| {
         let word = event_target_value(&event);
-        let found = known.iter().copied().find(|state| state.to_string() == word);
+        let found =
+            known.with_value(|known| known.iter().copied().find(|state| state.to_string() == word));
         store.strip_state.set(found.unwrap_or(StripState::Full));
     };
-    let options = states
+    let go = move |by: isize| {
+        let now = store.state_in_view();
+        known.with_value(|known| {
+            let at = known.iter().position(|&state| state == now).unwrap_or(0);
+            let next = (at as isize + by).rem_euclid(known.len() as isize);
+            store.strip_state.set(known[next as usize]);
+        });
+    };
+    let worst = move |_| {
+        let worst = store.check.with_untracked(|check| {
+            let judged = |limit: &&press_load::Limit| {
+                limit.outcome.is_ok_and(|used| used.at_height.is_some())
+            };
+            words::worst_first(check).into_iter().find(judged).and_then(|limit| limit.outcome.ok())
+        });
+        if let Some(used) = worst {
+            store.strip_state.set(used.strip_state);
+            store.slide_height.set(used.at_height);
+        }
+    };
+    let options = known
+        .get_value()
         .into_iter()
         .map(|state| {
             let selected = flag(move || store.state_in_view() == state);
@@ -208,13 +211,34 @@ fn StripStates(states: Vec<StripState>) -> impl IntoView {
         })
         .collect_view();
     view! {
-        <label class="strip">
-            <span class="sr-only">"Strip state"</span>
-            <select class="button" on:change=on(choose)>
-                {options}
-            </select>
-        </label>
+        <div class="strip" role="group" aria-label="Strip">
+            <button class="button icon" aria-label="Strip one step back" on:click=on(move |_| go(-1))>
+                "‹"
+            </button>
+            <label>
+                <span class="sr-only">"Strip state"</span>
+                <select class="button" on:change=on(choose)>
+                    {options}
+                </select>
+            </label>
+            <button class="button icon" aria-label="Strip one step on" on:click=on(move |_| go(1))>
+                "›"
+            </button>
+            <button class="button" on:click=on(worst)>"Worst"</button>
+        </div>
     }
+}
+
+/// The states as they come in time: filling up, full, a blank missing, running out.
+fn in_time(states: &[StripState]) -> Vec<StripState> {
+    let rank = |state: &StripState| match state {
+        StripState::Filling(_) | StripState::Hit(_) => 0.0,
+        StripState::Full => 1.0,
+        StripState::BlankMissing(_) => 2.0,
+        StripState::RunningOut(_) => 3.0,
+    };
+    let ranks: Vec<f64> = states.iter().map(rank).collect();
+    press_load::order::rising(&ranks).into_iter().map(|i| states[i]).collect()
 }
 
 /// Calls `step` before every repaint while something is playing.
@@ -253,8 +277,14 @@ fn Readout() -> impl IntoView {
             .job
             .with(|job| job.press.drive.degrees_before_bdc(now.height))
             .map_or_else(String::new, |degrees| format!(" ({degrees:.0}° before BDC)"));
+        let speed = store
+            .job
+            .with(|job| job.press.drive.speed_at(now.height, job.press.speed))
+            .map_or_else(String::new, |speed| {
+                format!(", slide at {}", units.show(speed * 1e3, Unit::MmPerS))
+            });
         format!(
-            "At {height}{angle}: {} nominal, {} upper; {allowed}; {centre}.",
+            "At {height}{angle}{speed}: {} nominal, {} upper; {allowed}; {centre}.",
             kn(now.force),
             kn(now.upper)
         )

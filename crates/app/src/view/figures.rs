@@ -1,0 +1,88 @@
+//! The large panel: force through the stroke, or what else there is to see of this die in this press.
+
+use super::{picture::line_picture, stroke::Force};
+use crate::{
+    erased::{flag, on, part, text},
+    store::Store,
+};
+use evenstroke_chart::{Style, job};
+use evenstroke_job::words;
+use leptos::prelude::*;
+
+/// What the panel shows.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Figure {
+    Force,
+    Speed,
+}
+
+const FIGURES: [Figure; 2] = [Figure::Force, Figure::Speed];
+
+impl Figure {
+    const fn title(self) -> &'static str {
+        match self {
+            Self::Force => "Force through the stroke",
+            Self::Speed => "Speed, energy and stretch",
+        }
+    }
+}
+
+/// The panel with the choice of what it shows.
+#[component]
+pub fn Figures(
+    /// Colours of the charts.
+    style: Memo<Style>,
+) -> impl IntoView {
+    let figure = RwSignal::new(Figure::Force);
+    let options = FIGURES
+        .iter()
+        .enumerate()
+        .map(|(index, &other)| {
+            let selected = flag(move || figure.get() == other);
+            view! { <option value=index.to_string() selected=selected>{other.title()}</option> }
+        })
+        .collect_view();
+    let choose = move |event| {
+        let index = event_target_value(&event).parse().unwrap_or(0_usize);
+        figure.set(FIGURES.get(index).copied().unwrap_or(Figure::Force));
+    };
+    view! {
+        <section class="panel stroke" aria-labelledby="stroke-title">
+            <div class="panel-head">
+                <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
+                <label class="show">
+                    <span>"Show "</span>
+                    <select class="button" on:change=on(choose)>
+                        {options}
+                    </select>
+                </label>
+            </div>
+            {part(move || match figure.get() {
+                Figure::Force => view! { <Force style=style /> }.into_any(),
+                Figure::Speed => view! { <Speed style=style /> }.into_any(),
+            })}
+        </section>
+    }
+}
+
+/// Energy over strokes per minute, with the band in which the die runs.
+#[component]
+fn Speed(style: Memo<Style>) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let chart = move || {
+        store
+            .job
+            .with(|job| store.check.with(|check| job::speed_chart(job, check, store.units.get())))
+    };
+    let lines = move || {
+        store.job.with(|job| {
+            store.check.with(|check| words::running_words(job, check, store.units.get()))
+        })
+    };
+    view! {
+        {line_picture(style, chart)}
+        <ul class="notes">
+            {part(move || lines().into_iter().map(|line| view! { <li>{line}</li> }).collect_view())}
+        </ul>
+    }
+}

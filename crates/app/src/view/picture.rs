@@ -1,0 +1,56 @@
+//! Pictures on a canvas.
+
+use crate::{
+    browser,
+    erased::{effect, memo, text},
+};
+use evenstroke_chart::{ChartCanvas, LineChart, Style};
+use leptos::{html::Canvas, prelude::*};
+
+/// Paints on a canvas: takes it, its size in CSS pixels, and device pixels to a CSS pixel.
+pub type Paint = Box<dyn Fn(&ChartCanvas, (f64, f64), f64)>;
+
+/// Paints on `canvas` now, whenever what `paint` reads changes, and whenever its size does.
+pub fn keep_painted(canvas: NodeRef<Canvas>, paint: Paint) {
+    let paper = StoredValue::new_local(None::<ChartCanvas>);
+    let resized = RwSignal::new(0_u32);
+    effect(move || {
+        let Some(element) = canvas.get() else { return };
+        if paper.with_value(Option::is_none) {
+            browser::on_resize(&element, resized);
+            paper.set_value(ChartCanvas::new(element.clone()));
+        }
+        resized.track();
+        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+        paper.with_value(|paper| {
+            if let Some(paper) = paper {
+                paint(paper, size, browser::device_pixel_ratio());
+            }
+        });
+    });
+}
+
+/// A line chart that follows what it shows.
+pub fn line_picture(
+    style: Memo<Style>,
+    chart: impl Fn() -> LineChart + Send + Sync + 'static,
+) -> AnyView {
+    let chart = memo(chart);
+    let canvas = NodeRef::<Canvas>::new();
+    keep_painted(
+        canvas,
+        Box::new(move |paper, size, ratio| {
+            // What the browser reports is nothing that the reader could mend.
+            let _ = chart.with(|chart| paper.draw_line_chart(size, ratio, chart, &style.get()));
+        }),
+    );
+    view! {
+        <canvas
+            node_ref=canvas
+            class="chart"
+            role="img"
+            aria-label=text(move || chart.with(|chart| chart.summary.clone()))
+        ></canvas>
+    }
+    .into_any()
+}
