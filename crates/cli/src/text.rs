@@ -38,6 +38,7 @@ pub fn report(job: &Job, check: &Check) -> String {
         units.show(check.energy_upper.kilojoules(), Unit::Kj),
         units.show(check.stripping.kilonewtons(), Unit::Kn)
     ));
+    lines.extend(coil(job, units));
     lines.push(String::new());
 
     lines.push("Limits, worst first, judged on the upper line".to_owned());
@@ -59,4 +60,22 @@ pub fn report(job: &Job, check: &Check) -> String {
     }
     // Names come from the file: what would steer the terminal or fake a line is blotted out.
     lines.iter().map(|line| line.replace(char::is_control, "\u{fffd}") + "\n").collect()
+}
+
+/// What this coil asks, where its numbers are entered.
+fn coil(job: &Job, units: UnitSystem) -> Option<String> {
+    let check = match job.check_coil()? {
+        Ok(check) => check,
+        Err(error) => return Some(format!("this coil cannot be worked: {error}")),
+    };
+    let peak = match &check.peak_upper {
+        Some(peak) => format!("peak {}", units.show(peak.force.kilonewtons(), Unit::Kn)),
+        None => "no force acts".to_owned(),
+    };
+    Some(format!(
+        "this coil {peak}, work per stroke {}, edges as worn: {}. {}",
+        units.show(check.energy_upper.kilojoules(), Unit::Kj),
+        words::verdict_words(check.verdict).to_lowercase(),
+        words::reason(job, &check, units)
+    ))
 }

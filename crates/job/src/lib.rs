@@ -8,6 +8,7 @@
 //!   screen.
 
 mod build;
+mod coil;
 pub mod demo;
 pub mod materials;
 pub mod read;
@@ -19,10 +20,11 @@ pub mod units;
 pub mod words;
 
 pub use build::Assumption;
+pub use coil::{Coil, OutsideRange};
 pub use refusal::{Refusal, Refused};
 
 use press_load::{
-    Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke,
+    Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke, WorkError,
     cutting::CutModel, press::Press,
 };
 use serde_json::Value;
@@ -68,7 +70,9 @@ pub struct Job {
     pub die: Die,
     /// Mass of the whole die, where known.
     pub die_mass: Option<Mass>,
-    /// Its stations.
+    /// The coil that is to be run, where its numbers are known.
+    pub coil: Option<Coil>,
+    /// Stations of the die.
     pub stations: Vec<Station>,
     /// How it is worked out.
     pub settings: Settings,
@@ -127,6 +131,7 @@ impl Job {
             press,
             stock,
             die,
+            coil: build::coil(value),
             die_mass: value["die"]["mass_kg"].as_f64().map(Mass::from_kilograms),
             stations,
             settings,
@@ -134,6 +139,20 @@ impl Job {
             snap_through,
             stroke,
         })
+    }
+
+    /// The job with something of press, stock, die or stations changed, worked out anew.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError`] naming the station and work whose data no law can work with after the change.
+    pub fn altered(&self, change: impl FnOnce(&mut Self)) -> Result<Self, WorkError> {
+        let mut job = self.clone();
+        change(&mut job);
+        let stroke = job.press.drive.stroke();
+        job.stroke = Stroke::new(&job.stations, &job.stock, job.settings.cut_model, stroke)?;
+        job.snap_through = SnapThrough::new(&job.press, job.die.upper_mass, &job.stroke);
+        Ok(job)
     }
 
     /// Judges the die where it stands.

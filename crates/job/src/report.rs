@@ -1,7 +1,7 @@
 //! The report: what the command prints as JSON, version 1.
 
 use crate::{Job, units::UnitSystem, words};
-use press_load::{Check, Force, Limit, Peak};
+use press_load::{Check, Force, Limit, Peak, State};
 use serde::Serialize;
 
 /// What a report calls itself.
@@ -22,6 +22,9 @@ pub struct Report {
     stripping_kn: f64,
     /// An estimate; nothing where the press's mass, stiffness or motion is not known.
     reverse_kn: Option<f64>,
+    /// What this coil asks, where its numbers are entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    coil: Option<CoilRow>,
     limits: Vec<LimitRow>,
     cautions: Vec<CautionRow>,
     curve: Vec<CurveRow>,
@@ -34,6 +37,31 @@ struct PeakRow {
     height_mm: f64,
     x_mm: f64,
     y_mm: f64,
+}
+
+/// The coil's own numbers with worn edges.
+#[derive(Clone, Debug, Serialize)]
+struct CoilRow {
+    certificate: String,
+    date: String,
+    thickness_mm: Option<f64>,
+    tensile_mpa: Option<f64>,
+    yield_mpa: Option<f64>,
+    verdict: &'static str,
+    peak: PeakRow,
+    energy_j: f64,
+    /// The limit that it uses most; nothing if none could be checked.
+    worst: Option<WorstRow>,
+    /// Why the die cannot work it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error: Option<String>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct WorstRow {
+    limit: &'static str,
+    state: &'static str,
+    share: f64,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -58,6 +86,16 @@ struct LimitRow {
 struct CautionRow {
     id: &'static str,
     text: String,
+    /// The field that it is about, what the job allows there, and what was given.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    place: Option<PlaceRow>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct PlaceRow {
+    field: &'static str,
+    allowed: String,
+    given: String,
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
@@ -84,11 +122,9 @@ impl Report {
             energy_upper_j: check.energy_upper.joules(),
             stripping_kn: check.stripping.kilonewtons(),
             reverse_kn: check.reverse.map(Force::kilonewtons),
+            coil: coil_row(job),
             limits: check.limits.iter().map(limit_row).collect(),
-            cautions: words::all_cautions(job, check, UnitSystem::Metric)
-                .into_iter()
-                .map(|(id, text)| CautionRow { id, text })
-                .collect(),
+            cautions: caution_rows(job, check),
             curve: check.curve.iter().map(curve_row).collect(),
         }
     }
@@ -108,10 +144,59 @@ fn peak_row(peak: Peak) -> PeakRow {
     }
 }
 
+fn coil_row(job: &Job) -> Option<CoilRow> {
+    let coil = job.coil.as_ref()?;
+    let (check, error) = match job.check_coil()? {
+        Ok(check) => (Some(check), None),
+        Err(error) => (None, Some(error.to_string())),
+    };
+    let check = check.as_ref();
+    Some(CoilRow {
+        certificate: coil.certificate.clone(),
+        date: coil.date.clone(),
+        thickness_mm: coil.thickness_m.map(|metres| metres * 1e3),
+        tensile_mpa: coil.tensile_pa.map(|pascals| pascals * 1e-6),
+        yield_mpa: coil.yield_pa.map(|pascals| pascals * 1e-6),
+        verdict: check.map_or(State::NotChecked, |check| check.verdict).key(),
+        peak: check.and_then(|check| check.peak_upper).map_or_else(PeakRow::default, peak_row),
+        energy_j: check.map_or(0.0, |check| check.energy_upper.joules()),
+        worst: check.and_then(|check| {
+            let limit = *words::worst_first(check).first()?;
+            Some(WorstRow {
+                limit: limit.id.key(),
+                state: limit.state.key(),
+                share: finite(limit.outcome.ok()?.share),
+            })
+        }),
+        error,
+    })
+}
+
+fn caution_rows(job: &Job, check: &Check) -> Vec<CautionRow> {
+    let units = UnitSystem::Metric;
+    let outside = job.coil_outside_range();
+    // They come in the order in which their texts do.
+    let mut outside = outside.iter();
+    words::all_cautions(job, check, units)
+        .into_iter()
+        .map(|(id, text)| {
+            let row = if id == words::COIL_OUTSIDE_RANGE { outside.next() } else { None };
+            let place = row.map(|row| {
+                let (allowed, given) = words::outside_range_words(row, units);
+                PlaceRow { field: row.field, allowed, given }
+            });
+            CautionRow { id, text, place }
+        })
+        .collect()
+}
+
+/// JSON has no infinity: a demand against a limit of nothing is a very large share.
+pub(crate) const fn finite(value: f64) -> f64 {
+    value.clamp(-1e12, 1e12)
+}
+
 fn limit_row(limit: &Limit) -> LimitRow {
     let used = limit.outcome.ok();
-    // JSON has no infinity: a demand against a limit of nothing is a very large share.
-    let finite = |value: f64| value.clamp(-1e12, 1e12);
     LimitRow {
         id: limit.id.key(),
         state: limit.state.key(),

@@ -1,7 +1,7 @@
 //! What people read: names of limits, directions, cautions.
 
 use crate::{
-    Assumption, Job,
+    Assumption, Job, OutsideRange,
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
@@ -289,6 +289,29 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
     }
 }
 
+/// Name in files of the caution on a coil outside the job's range.
+pub const COIL_OUTSIDE_RANGE: &str = "coil_outside_range";
+
+/// What the job allows of a number that this coil has otherwise, and what the coil has.
+pub fn outside_range_words(outside: &OutsideRange, units: UnitSystem) -> (String, String) {
+    let show = |value: f64| units.show(value, outside.unit);
+    // A range without width is one number.
+    let allowed = if outside.low == outside.high {
+        show(outside.high)
+    } else {
+        format!("{} to {}", units.number(outside.low, outside.unit), show(outside.high))
+    };
+    (allowed, show(outside.given))
+}
+
+fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {
+    let (allowed, given) = outside_range_words(outside, units);
+    format!(
+        "This coil is outside the job's range: {} {given}, the job has {allowed}. The limits are judged on the job's range, not on this coil.",
+        outside.what
+    )
+}
+
 /// An assumption's name in files and its text.
 pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) {
     match assumption {
@@ -355,7 +378,9 @@ pub fn all_cautions(job: &Job, check: &Check, units: UnitSystem) -> Vec<(&'stati
         (id, text.to_owned())
     });
     let standing = STANDING_CAUTIONS.iter().map(|(id, text)| (*id, (*text).to_owned()));
-    found.chain(assumed).chain(standing).collect()
+    let outside = job.coil_outside_range();
+    let coil = outside.iter().map(|row| (COIL_OUTSIDE_RANGE, coil_caution_words(row, units)));
+    found.chain(coil).chain(assumed).chain(standing).collect()
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 //! The job file and the report as the world sees them: schema, contract, hostile input.
 
+mod coil;
 mod contract;
 mod hostile;
 mod operations;
