@@ -259,6 +259,8 @@ fn settings(fields: Option<Fields>) -> Settings {
         },
         near_share: fields.number("near_share"),
         strip_factor: fields.number("strip_factor"),
+        alarm_high: fields.number("alarm_high_percent").map(|percent| percent / 100.0),
+        alarm_low: fields.number("alarm_low_percent").map(|percent| percent / 100.0),
     }
 }
 

@@ -4,6 +4,8 @@
 //!   JSON Schema, and the page builds its forms on it.
 //! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
 //! - [`materials`] is stock by its designation, with the source of every number.
+//! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
+//!   or a missing punch would do.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
@@ -15,8 +17,10 @@ pub mod read;
 mod refusal;
 pub mod report;
 pub mod schema;
+pub mod sensitivity;
 pub mod spec;
 pub mod units;
+pub mod what_if;
 pub mod words;
 
 pub use build::Assumption;
@@ -43,11 +47,21 @@ pub struct Settings {
     pub near_share: Option<f64>,
     /// Stripping over cutting force, where not the default.
     pub strip_factor: Option<f64>,
+    /// Band of the load alarm above the normal peak, as a share of it.
+    pub alarm_high: Option<f64>,
+    /// Band of the load alarm below the normal peak, as a share of it.
+    pub alarm_low: Option<f64>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { cut_model: CutModel::Shaped, near_share: None, strip_factor: None }
+        Self {
+            cut_model: CutModel::Shaped,
+            near_share: None,
+            strip_factor: None,
+            alarm_high: None,
+            alarm_low: None,
+        }
     }
 }
 

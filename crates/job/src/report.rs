@@ -1,6 +1,12 @@
 //! The report: what the command prints as JSON, version 1.
 
-use crate::{Job, units::UnitSystem, words};
+use crate::{
+    Job,
+    sensitivity::{self, Movers, MoversRow},
+    units::UnitSystem,
+    what_if::{self, WhatIf, WhatIfRow},
+    words,
+};
 use press_load::{Check, Force, Limit, Peak, State};
 use serde::Serialize;
 
@@ -126,6 +132,31 @@ impl Report {
             limits: check.limits.iter().map(limit_row).collect(),
             cautions: caution_rows(job, check),
             curve: check.curve.iter().map(curve_row).collect(),
+        }
+    }
+
+    /// As JSON text.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
+/// The report with what moves each limit and what would be if, which take a while to work out.
+#[derive(Clone, Debug, Serialize)]
+pub struct VariedReport {
+    #[serde(flatten)]
+    report: Report,
+    sensitivity: Vec<MoversRow>,
+    what_if: WhatIfRow,
+}
+
+impl VariedReport {
+    /// The report of a checked job with its answers.
+    pub fn new(job: &Job, check: &Check, movers: &[Movers], what_if: &WhatIf) -> Self {
+        Self {
+            report: Report::new(job, check),
+            sensitivity: sensitivity::rows(movers),
+            what_if: what_if::row(job, what_if),
         }
     }
 

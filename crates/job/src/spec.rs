@@ -1280,5 +1280,17 @@ pub static SETTINGS: ObjectSpec = ObjectSpec {
             from_zero(Unit::One, 1.0),
             "0.1 if empty; 0.03 to 0.3 in print.",
         ),
+        optional(
+            "alarm_high_percent",
+            "Load alarm above normal",
+            above_zero(Unit::Percent, 1_000.0),
+            "Of the normal peak, as set on the load monitor. 15 % if empty (common practice: 10 to 15 %).",
+        ),
+        optional(
+            "alarm_low_percent",
+            "Load alarm below normal",
+            above_zero(Unit::Percent, 100.0),
+            "Of the normal peak, as set on the load monitor. 20 % if empty (common practice: 15 to 20 %).",
+        ),
     ],
 };

@@ -294,14 +294,20 @@ pub const COIL_OUTSIDE_RANGE: &str = "coil_outside_range";
 
 /// What the job allows of a number that this coil has otherwise, and what the coil has.
 pub fn outside_range_words(outside: &OutsideRange, units: UnitSystem) -> (String, String) {
-    let show = |value: f64| units.show(value, outside.unit);
+    // Thickness is held to hundredths of a millimetre, finer than other lengths are shown.
+    let number = |value: f64| match (units, outside.unit) {
+        (UnitSystem::UsCustomary, _) => units.number(value, outside.unit),
+        (_, Unit::Mm) => format!("{value:.2}"),
+        (_, unit) => units.number(value, unit),
+    };
+    let symbol = units.symbol(outside.unit);
     // A range without width is one number.
     let allowed = if outside.low == outside.high {
-        show(outside.high)
+        format!("{} {symbol}", number(outside.high))
     } else {
-        format!("{} to {}", units.number(outside.low, outside.unit), show(outside.high))
+        format!("{} to {} {symbol}", number(outside.low), number(outside.high))
     };
-    (allowed, show(outside.given))
+    (allowed, format!("{} {symbol}", number(outside.given)))
 }
 
 fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {

@@ -5,4 +5,6 @@ mod contract;
 mod hostile;
 mod operations;
 mod schema;
+mod sensitivity;
 mod support;
+mod what_if;
