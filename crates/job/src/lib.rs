@@ -6,12 +6,14 @@
 //! - [`materials`] is stock by its designation, with the source of every number.
 //! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
 //!   or a missing punch would do.
+//! - [`line`](mod@line) is a tandem line, one die per press.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
 mod build;
 mod coil;
 pub mod demo;
+pub mod line;
 pub mod materials;
 pub mod read;
 mod refusal;
