@@ -294,3 +294,32 @@ fn station_with_stock_of_its_own_is_an_input_of_its_own() {
     // Its thickness is the job's, and varies with it.
     assert_eq!(found.iter().filter(|input| input.key == "thickness_mm").count(), 1);
 }
+
+/// A spring without a rate holds its preload: a tenth more of it leaves 1/1.1 of the share.
+#[test]
+fn springs_of_a_stripper_are_springs_too() {
+    let stripper = json!({"kind": "coil", "preload_kn": 20, "rate_kn_per_mm": 0, "entry_mm": 8});
+    let found = movers(&with(one_punch(), "/stations/0/stripper", stripper));
+    let limit = of(&found, LimitId::StripperForce);
+    let (low, high) = shares(limit, "spring_force_percent");
+    assert_near(low, limit.share / 0.9, 1e-9);
+    assert_near(high, limit.share / 1.1, 1e-9);
+}
+
+#[test]
+fn clearance_that_nobody_entered_runs_over_what_is_in_print() {
+    let job_value = without(example(), "/stations/0/work/0/clearance_percent");
+    let found = inputs(&job(&job_value));
+    let input = found.iter().find(|input| input.key == "clearance_percent").expect("an input");
+    assert_eq!((input.low, input.high), (5.0, 8.0));
+    assert!(!found.iter().any(|input| input.key == "clearance_change_percent"));
+    // Below 10 % the upper line rises by 0.8 % of force per percent: 4 % and 1.6 % over that of a
+    // clearance that is not known. A flat punch: with tool shear the slug's tail counts as well.
+    let job_value = without(job_value, "/stations/0/work/0/tool_shear");
+    let stations = json!([job_value["stations"][0]]);
+    let found = movers(&with(job_value, "/stations", stations));
+    let rated = of(&found, LimitId::RatedForce);
+    let (low, high) = shares(rated, "clearance_percent");
+    assert_near(low / rated.share, 1.04, 1e-4);
+    assert_near(high / rated.share, 1.016, 1e-4);
+}
