@@ -4,12 +4,17 @@ mod text;
 
 use clap::{Args, Parser, Subcommand};
 use evenstroke_job::{
-    Job, Refused, read,
-    report::{Report, curve_csv},
+    Job, Refusal, Refused,
+    line::{self, LineReport, TandemLine},
+    read,
+    report::{Report, VariedReport, curve_csv},
     schema,
+    sensitivity::sensitivity,
     units::UnitSystem,
+    what_if::what_if,
 };
 use press_load::State;
+use serde_json::Value;
 use std::{
     fs, io,
     io::{Read, Write},
@@ -27,11 +32,25 @@ struct Command {
 
 #[derive(Subcommand)]
 enum Action {
-    /// Judge the die of a job file against its press.
+    /// Judge the die of a job file against its press, or every die of a line file against its own.
+    ///
+    /// A tandem line gets the worst verdict of its presses. Jobs that it names by file are read from
+    /// its own folder.
     ///
     /// Exit code 0: within or near the limits checked; 1: over; 2: not checked, data missing;
     /// 3: input refused.
     Check(Check),
+    /// Say which input moves each limit most, and what double metal, dull edges, a missing punch and
+    /// their like would do.
+    ///
+    /// Exit codes as for `check`: they are those of the job as it stands.
+    Vary {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the report as JSON, with `sensitivity` and `what_if`.
+        #[arg(long)]
+        json: bool,
+    },
     /// Write the set-up sheet of a job file as a piece of HTML.
     Sheet {
         /// The job file.
@@ -43,7 +62,7 @@ enum Action {
 
 #[derive(Args)]
 struct Check {
-    /// The job file; `-` reads standard input.
+    /// The job file, or the file of a tandem line; `-` reads standard input.
     job: PathBuf,
     /// Print the report as JSON.
     #[arg(long, conflicts_with_all = ["csv", "svg"])]
@@ -81,6 +100,7 @@ fn main() -> ExitCode {
     };
     let result = match command.action {
         Action::Check(options) => check(&options),
+        Action::Vary { job, json } => vary(&job, json),
         Action::Sheet { job } => sheet(&job),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
     };
@@ -100,13 +120,17 @@ fn main() -> ExitCode {
     })
 }
 
-fn read_job(path: &Path) -> Result<Job, Stop> {
-    let bytes = if path == Path::new("-") {
+fn read_file(path: &Path) -> Result<Vec<u8>, Stop> {
+    if path == Path::new("-") {
         read_enough(io::stdin().lock())
     } else {
         fs::File::open(path).and_then(read_enough)
     }
-    .map_err(|error| Stop::File(path.to_owned(), error))?;
+    .map_err(|error| Stop::File(path.to_owned(), error))
+}
+
+fn read_job(path: &Path) -> Result<Job, Stop> {
+    let bytes = read_file(path)?;
     Job::read_bytes(&bytes).map_err(|refused| Stop::Refused(path.to_owned(), refused))
 }
 
@@ -118,7 +142,13 @@ fn read_enough(input: impl io::Read) -> io::Result<Vec<u8>> {
 }
 
 fn check(options: &Check) -> Result<ExitCode, Stop> {
-    let job = read_job(&options.job)?;
+    let path = &options.job;
+    let refused = |refused| Stop::Refused(path.clone(), refused);
+    let value = read::json_of_bytes(&read_file(path)?).map_err(refused)?;
+    if line::is_line(&value) {
+        return check_line(options, &value);
+    }
+    let job = Job::from_value(&value).map_err(refused)?;
     let check = job.check();
     let out = if options.json {
         Report::new(&job, &check).to_json() + "\n"
@@ -131,11 +161,52 @@ fn check(options: &Check) -> Result<ExitCode, Stop> {
         text::report(&job, &check)
     };
     print(&out)?;
-    Ok(match check.verdict {
+    Ok(exit_code(check.verdict))
+}
+
+fn check_line(options: &Check, value: &Value) -> Result<ExitCode, Stop> {
+    let refused = |refused| Stop::Refused(options.job.clone(), refused);
+    if options.csv || options.svg.is_some() {
+        let allowed = "must be a job with --csv or --svg, which take one press at a time";
+        return Err(refused(Refused(vec![Refusal {
+            path: "$".to_owned(),
+            allowed: allowed.to_owned(),
+            given: "a line".to_owned(),
+        }])));
+    }
+    // A line from standard input names files of the folder in which the command runs.
+    let folder = options.job.parent().unwrap_or(Path::new(""));
+    let mut fetch = |name: &str| {
+        fs::File::open(folder.join(name)).and_then(read_enough).map_err(|error| error.to_string())
+    };
+    let line = TandemLine::with_files(value, &mut fetch).map_err(refused)?;
+    let check = line.check();
+    print(&if options.json {
+        LineReport::new(&line, &check).to_json() + "\n"
+    } else {
+        text::line(&line, &check)
+    })?;
+    Ok(exit_code(check.verdict))
+}
+
+fn exit_code(verdict: State) -> ExitCode {
+    match verdict {
         State::Within | State::Near => ExitCode::SUCCESS,
         State::Over => ExitCode::from(OVER),
         State::NotChecked => ExitCode::from(NOT_CHECKED),
-    })
+    }
+}
+
+fn vary(path: &Path, json: bool) -> Result<ExitCode, Stop> {
+    let job = read_job(path)?;
+    let check = job.check();
+    let (movers, what_if) = (sensitivity(&job, &check), what_if(&job, &check));
+    print(&if json {
+        VariedReport::new(&job, &check, &movers, &what_if).to_json() + "\n"
+    } else {
+        text::vary(&job, &check, &movers, &what_if)
+    })?;
+    Ok(exit_code(check.verdict))
 }
 
 fn write_charts(job: &Job, check: &press_load::Check, folder: &Path) -> Result<Vec<PathBuf>, Stop> {

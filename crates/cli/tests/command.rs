@@ -360,8 +360,207 @@ fn closed_pipe_is_no_panic() {
         vec!["check", "-", "--json"],
         vec!["check", "-", "--csv"],
         vec!["sheet", "-"],
+        vec!["vary", "-"],
     ] {
         assert_eq!(run_unheard(&arguments, EXAMPLE.as_bytes()), Some(0), "{arguments:?}");
         assert_eq!(run_unheard(&arguments, b"no job"), Some(REFUSED), "{arguments:?}");
     }
+}
+
+/// A line of the example in a press of this name and rated force, and a job in a file.
+fn line_of(jobs: &[String]) -> String {
+    let jobs = jobs.join(", ");
+    format!(
+        "{{\"format\": \"evenstroke-line\", \"version\": 1, \"title\": \"Line 4\", \"jobs\": [{jobs}]}}"
+    )
+}
+
+fn in_file(path: &str) -> String {
+    format!("{{\"file\": \"{path}\"}}")
+}
+
+/// A folder with a line of the example and of a job in a file beside it.
+fn line_with(test: &str, job: &str) -> PathBuf {
+    let folder = folder(test);
+    fs::create_dir(folder.join("later")).expect("a folder");
+    fs::write(folder.join("later/op20.json"), job).expect("a file");
+    let path = folder.join("line.json");
+    fs::write(&path, line_of(&[EXAMPLE.to_owned(), in_file("later/op20.json")])).expect("a file");
+    path
+}
+
+#[test]
+fn check_of_a_line_names_verdicts_weakest_and_slowest() {
+    let demo = project("crates/job/demos/tandem_line.json").display().to_string();
+    let text = printed(&run(&["check", &demo]), WITHIN_OR_NEAR);
+    assert!(text.starts_with("Hatch-lid pan, three presses"), "{text}");
+    for line in [
+        "\nWITHIN THE LIMITS CHECKED\n",
+        "\nWeakest: 1. Op 10, draw, in Line C, press 1: working energy 0.7",
+        "\nSlowest: 1. Op 10, draw, in Line C, press 1: 14.0 strokes per minute.",
+        "\n3. Op 30, flange, in Line C, press 3\n  Within the limits checked",
+    ] {
+        assert!(text.contains(line), "{line} in {text}");
+    }
+    assert!(!text.replace("safety blocks", "").to_lowercase().contains("safe"), "{text}");
+}
+
+#[test]
+fn json_of_a_line_is_its_report() {
+    let path = line_with("json_of_a_line", EXAMPLE).display().to_string();
+    let text = printed(&run(&["check", &path, "--json"]), WITHIN_OR_NEAR);
+    let report: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(report["format"], "evenstroke-line-report");
+    assert_eq!(report["version"], 1);
+    assert_eq!(report["jobs"].as_array().map(Vec::len), Some(2));
+    assert_eq!(report["jobs"][1]["format"], "evenstroke-report");
+    let one = printed(&run(&["check", &example(), "--json"]), WITHIN_OR_NEAR);
+    assert_eq!(report["jobs"][1], serde_json::from_str::<Value>(&one).expect("JSON"));
+}
+
+#[test]
+fn exit_code_of_a_line_is_that_of_its_worst_job() {
+    let open = EXAMPLE.replacen("\"energy\": {\"usable_kj\": 18, \"at_spm\": 60},", "", 1);
+    let over = EXAMPLE.replacen("\"rated_force_kn\": 1600", "\"rated_force_kn\": 20", 1);
+    for (jobs, code, words) in [
+        (vec![EXAMPLE.to_owned(), open.clone()], NOT_CHECKED, "NOT CHECKED: DATA MISSING"),
+        (vec![over, open], OVER, "OVER A LIMIT"),
+        (vec![EXAMPLE.to_owned(), EXAMPLE.to_owned()], WITHIN_OR_NEAR, "WITHIN THE LIMITS"),
+    ] {
+        let text = printed(&run_with(&["check", "-"], line_of(&jobs).as_bytes()), code);
+        assert!(text.contains(words), "{text}");
+    }
+}
+
+#[test]
+fn what_is_wrong_in_a_line_is_told_with_its_path() {
+    let bad = EXAMPLE.replacen("\"stroke_mm\": 200", "\"stroke_mm\": \"200\"", 1);
+    let path = line_with("wrong_in_a_line", &bad).display().to_string();
+    let message = refused(&run(&["check", &path]));
+    let lines: Vec<&str> = message.lines().collect();
+    assert_eq!(lines.len(), 2, "{message}");
+    assert!(
+        lines[1].starts_with("  $.jobs[1].press.drive.stroke_mm: must be a number"),
+        "{message}"
+    );
+    assert!(lines[1].ends_with("given \"200\""), "{message}");
+}
+
+#[test]
+fn files_of_a_line_are_read_from_its_own_folder_only() {
+    let folder = folder("files_of_a_line");
+    fs::create_dir(folder.join("line")).expect("a folder");
+    fs::write(folder.join("outside.json"), EXAMPLE).expect("a file");
+    let absolute = folder.join("outside.json").display().to_string();
+    let path = folder.join("line/line.json");
+    for (file, allowed) in [
+        (absolute.as_str(), "must be a relative path"),
+        ("../outside.json", "must be a relative path"),
+        ("missing.json", "must be a file that can be read"),
+        (".", "must be a relative path"),
+    ] {
+        fs::write(&path, line_of(&[in_file(file)])).expect("a file");
+        let message = refused(&run(&["check", &path.display().to_string()]));
+        let start = format!("  $.jobs[0].file: {allowed}");
+        assert!(message.lines().any(|line| line.starts_with(&start)), "{message}");
+    }
+    // A folder is no file.
+    fs::create_dir(folder.join("line/folder")).expect("a folder");
+    fs::write(&path, line_of(&[in_file("folder")])).expect("a file");
+    let message = refused(&run(&["check", &path.display().to_string()]));
+    assert!(message.contains("$.jobs[0].file: must be a file that can be read"), "{message}");
+}
+
+#[test]
+fn charts_sheet_and_what_if_take_one_press_at_a_time() {
+    let line = line_of(&[EXAMPLE.to_owned()]);
+    for arguments in [vec!["check", "-", "--csv"], vec!["check", "-", "--svg", "folder"]] {
+        let message = refused(&run_with(&arguments, line.as_bytes()));
+        assert!(message.contains("$: must be a job with --csv or --svg"), "{message}");
+    }
+    for command in ["sheet", "vary"] {
+        let message = refused(&run_with(&[command, "-"], line.as_bytes()));
+        assert!(message.contains("format: must be \"evenstroke-job\""), "{message}");
+    }
+    assert!(!Path::new("folder").exists());
+}
+
+#[test]
+fn vary_names_movers_and_cases() {
+    let text = printed(&run(&["vary", &example()]), WITHIN_OR_NEAR);
+    for line in [
+        "What moves each limit most",
+        "    Strength of the stock",
+        "What if: load alarm at +15 % and −20 % of the normal peak (common practice",
+        "  Double metal at ",
+        "  Next grade up, ",
+        "  Thickest coil\n",
+        "  Dull edges, +30 %\n",
+        "  Punch missing at Pierce\n",
+        "  Slug left in at Pierce\n",
+        "the load alarm stays silent",
+        "the load alarm trips: ",
+    ] {
+        assert!(text.contains(line), "{line} in {text}");
+    }
+    assert!(!text.contains("safe"), "{text}");
+}
+
+#[test]
+fn vary_as_json_is_the_report_with_two_more_keys() {
+    let text = printed(&run(&["vary", &example(), "--json"]), WITHIN_OR_NEAR);
+    let mut varied: Value = serde_json::from_str(&text).expect("JSON");
+    let object = varied.as_object_mut().expect("an object");
+    let (movers, cases) = (object.remove("sensitivity"), object.remove("what_if"));
+    let report = printed(&run(&["check", &example(), "--json"]), WITHIN_OR_NEAR);
+    assert_eq!(varied, serde_json::from_str::<Value>(&report).expect("JSON"));
+    let movers = movers.expect("sensitivity");
+    let rated = &movers[0];
+    assert_eq!(rated["limit"], "rated_force");
+    let first = rated["inputs"][0].as_object().expect("an object");
+    let keys: Vec<&str> = first.keys().map(String::as_str).collect();
+    assert_eq!(
+        keys,
+        ["input", "label", "low", "high", "unit", "ends", "share_at_low", "share_at_high", "why"]
+    );
+    let cases = cases.expect("what_if");
+    assert_eq!(
+        (&cases["alarm_high_percent"], &cases["alarm_assumed"]),
+        (&15.0.into(), &true.into())
+    );
+    assert!(cases["cases"].as_array().is_some_and(|cases| cases.len() >= 7));
+}
+
+#[test]
+fn vary_ends_with_the_code_of_the_job_as_it_stands() {
+    let over = EXAMPLE.replacen("\"rated_force_kn\": 1600", "\"rated_force_kn\": 20", 1);
+    printed(&run_with(&["vary", "-"], over.as_bytes()), OVER);
+    let open = EXAMPLE.replacen("\"speed_spm\": 45,", "", 1);
+    printed(&run_with(&["vary", "-"], open.as_bytes()), NOT_CHECKED);
+    refused(&run_with(&["vary", "-"], b"{}"));
+}
+
+#[test]
+fn this_coil_is_told_beside_the_range() {
+    let job = EXAMPLE.replacen(
+        "\"die\": {",
+        "\"coil\": {\"tensile_mpa\": 430, \"certificate\": \"4711\\u001b[2J\"}, \"die\": {",
+        1,
+    );
+    let text = printed(&run_with(&["check", "-"], job.as_bytes()), WITHIN_OR_NEAR);
+    assert!(text.contains("\nthis coil peak "), "{text}");
+    assert!(
+        text.contains("  - This coil is outside the job's range: tensile strength 430.0 MPa"),
+        "{text}"
+    );
+}
+
+#[test]
+fn names_in_a_line_steer_no_terminal() {
+    let job = EXAMPLE.replacen("Press 12", "\\u001b[2JPress\\nWITHIN", 1);
+    let text = printed(&run_with(&["check", "-"], line_of(&[job]).as_bytes()), WITHIN_OR_NEAR);
+    assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
+    let job = EXAMPLE.replacen("\"Pierce\"", "\"\\u001b[2J\"", 1);
+    let text = printed(&run_with(&["vary", "-"], job.as_bytes()), WITHIN_OR_NEAR);
+    assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
 }

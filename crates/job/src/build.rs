@@ -4,7 +4,7 @@
 //! fields at once.
 
 use crate::{
-    Settings,
+    Coil, Settings,
     refusal::{Refusal, Refused},
     spec::NEXT_TO_NOTHING,
 };
@@ -266,6 +266,8 @@ fn settings(fields: Option<Fields>) -> Settings {
         },
         near_share: fields.number("near_share"),
         strip_factor: fields.number("strip_factor"),
+        alarm_high: fields.number("alarm_high_percent").map(|percent| percent / 100.0),
+        alarm_low: fields.number("alarm_low_percent").map(|percent| percent / 100.0),
     }
 }
 
@@ -587,6 +589,18 @@ fn stock(
         separation: or_assumed("separation", Assumption::Separation, Range::new(low, high)),
         strength_coefficient_pa: number("strength_coefficient_mpa").map(|mpa| mpa * 1e6),
         hardening_exponent: number("hardening_exponent"),
+    })
+}
+
+/// The coil of a checked job.
+pub(crate) fn coil(value: &Value) -> Option<Coil> {
+    let fields = Fields(value["coil"].as_object()?);
+    Some(Coil {
+        certificate: fields.word("certificate").to_owned(),
+        date: fields.word("date").to_owned(),
+        thickness_m: fields.number("thickness_mm").map(|mm| mm * 1e-3),
+        tensile_pa: fields.number("tensile_mpa").map(|mpa| mpa * 1e6),
+        yield_pa: fields.number("yield_mpa").map(|mpa| mpa * 1e6),
     })
 }
 

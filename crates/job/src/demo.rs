@@ -19,3 +19,6 @@ pub const DEMOS: [Demo; 4] = [
     Demo { label: "Lantern cap, blank and draw", text: include_str!("../demos/combination.json") },
     Demo { label: "Trellis clip, six stations", text: include_str!("../demos/six_station.json") },
 ];
+
+/// An invented tandem line: draw, trim and pierce, flange.
+pub const TANDEM_LINE: &str = include_str!("../demos/tandem_line.json");

@@ -4,25 +4,33 @@
 //!   JSON Schema, and the page builds its forms on it.
 //! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
 //! - [`materials`] is stock by its designation, with the source of every number.
+//! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
+//!   or a missing punch would do.
+//! - [`line`](mod@line) is a tandem line, one die per press.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
 mod build;
+mod coil;
 pub mod demo;
+pub mod line;
 pub mod materials;
 pub mod read;
 mod refusal;
 pub mod report;
 pub mod schema;
+pub mod sensitivity;
 pub mod spec;
 pub mod units;
+pub mod what_if;
 pub mod words;
 
 pub use build::Assumption;
+pub use coil::{Coil, OutsideRange};
 pub use refusal::{Refusal, Refused};
 
 use press_load::{
-    Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke,
+    Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke, WorkError,
     cutting::CutModel, press::Press,
 };
 use serde_json::Value;
@@ -41,11 +49,21 @@ pub struct Settings {
     pub near_share: Option<f64>,
     /// Stripping over cutting force, where not the default.
     pub strip_factor: Option<f64>,
+    /// Band of the load alarm above the normal peak, as a share of it.
+    pub alarm_high: Option<f64>,
+    /// Band of the load alarm below the normal peak, as a share of it.
+    pub alarm_low: Option<f64>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { cut_model: CutModel::Shaped, near_share: None, strip_factor: None }
+        Self {
+            cut_model: CutModel::Shaped,
+            near_share: None,
+            strip_factor: None,
+            alarm_high: None,
+            alarm_low: None,
+        }
     }
 }
 
@@ -68,7 +86,9 @@ pub struct Job {
     pub die: Die,
     /// Mass of the whole die, where known.
     pub die_mass: Option<Mass>,
-    /// Its stations.
+    /// The coil that is to be run, where its numbers are known.
+    pub coil: Option<Coil>,
+    /// Stations of the die.
     pub stations: Vec<Station>,
     /// How it is worked out.
     pub settings: Settings,
@@ -133,6 +153,7 @@ impl Job {
             press,
             stock,
             die,
+            coil: build::coil(value),
             die_mass: value["die"]["mass_kg"].as_f64().map(Mass::from_kilograms),
             stations,
             settings,
@@ -140,6 +161,25 @@ impl Job {
             snap_through,
             stroke,
         })
+    }
+
+    /// The job with something of press, stock, die or stations changed, worked out anew.
+    ///
+    /// # Errors
+    ///
+    /// [`WorkError`] naming the station and work whose data no law can work with after the change.
+    pub fn altered(&self, change: impl FnOnce(&mut Self)) -> Result<Self, WorkError> {
+        let mut job = self.clone();
+        change(&mut job);
+        job.stroke = Stroke::with_strip(
+            &job.stations,
+            &job.stock,
+            job.settings.cut_model,
+            job.press.drive.stroke(),
+            job.die.strip.as_ref(),
+        )?;
+        job.snap_through = SnapThrough::new(&job.press, job.die.upper_mass, &job.stroke);
+        Ok(job)
     }
 
     /// Judges the die where it stands.

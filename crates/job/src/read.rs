@@ -25,6 +25,13 @@ const MOST_REFUSALS: usize = 50;
 ///
 /// [`Refused`] with every field that is unknown, missing, of the wrong type or out of range.
 pub fn read_text(text: &str) -> Result<Value, Refused> {
+    let value = json_of_text(text)?;
+    check_value(&value)?;
+    Ok(value)
+}
+
+/// The JSON value of a file, whatever it holds.
+fn json_of_text(text: &str) -> Result<Value, Refused> {
     if text.len() > LARGEST_FILE {
         return Err(too_large().into());
     }
@@ -38,7 +45,6 @@ pub fn read_text(text: &str) -> Result<Value, Refused> {
             error.to_string(),
         )
     })?;
-    check_value(&value)?;
     Ok(value)
 }
 
@@ -50,6 +56,17 @@ pub fn read_text(text: &str) -> Result<Value, Refused> {
 ///
 /// As [`read_text`].
 pub fn read_bytes(bytes: &[u8]) -> Result<Value, Refused> {
+    let value = json_of_bytes(bytes)?;
+    check_value(&value)?;
+    Ok(value)
+}
+
+/// The JSON value of a file that may hold a job or something else, such as a line of presses.
+///
+/// # Errors
+///
+/// [`Refused`] for what is no JSON, too large or too deep.
+pub fn json_of_bytes(bytes: &[u8]) -> Result<Value, Refused> {
     // A file that was read in part may end inside a letter: its size comes first.
     if bytes.len() > LARGEST_FILE {
         return Err(too_large().into());
@@ -58,7 +75,7 @@ pub fn read_bytes(bytes: &[u8]) -> Result<Value, Refused> {
         let at = error.valid_up_to();
         whole_file("must be UTF-8 text", format!("{:#04x} at byte {at}", bytes[at]))
     })?;
-    read_text(text)
+    json_of_text(text)
 }
 
 fn whole_file(allowed: &str, given: impl Into<String>) -> Refusal {
@@ -403,7 +420,7 @@ fn allowed(shape: &Shape) -> String {
 }
 
 /// A value as a message shows it: its type, and its content where that is short.
-fn describe(value: &Value) -> String {
+pub(crate) fn describe(value: &Value) -> String {
     match value {
         Value::Null => "nothing".to_owned(),
         Value::Bool(flag) => flag.to_string(),
@@ -423,7 +440,7 @@ fn describe(value: &Value) -> String {
 }
 
 /// A whole number; `6.0` is one too.
-fn whole(value: &Value) -> Option<i64> {
+pub(crate) fn whole(value: &Value) -> Option<i64> {
     value.as_i64().or_else(|| {
         let number = value.as_f64()?;
         (number.fract() == 0.0 && number.abs() < 1e15).then_some(number as i64)

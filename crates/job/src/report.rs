@@ -1,7 +1,13 @@
 //! The report: what the command prints as JSON, version 1.
 
-use crate::{Job, units::UnitSystem, words};
-use press_load::{Check, Force, Limit, Peak, StrokeRate};
+use crate::{
+    Job,
+    sensitivity::{self, Movers, MoversRow},
+    units::UnitSystem,
+    what_if::{self, WhatIf, WhatIfRow},
+    words,
+};
+use press_load::{Check, Force, Limit, Peak, State, StrokeRate};
 use serde::Serialize;
 
 /// What a report calls itself.
@@ -25,6 +31,9 @@ pub struct Report {
     speed: SpeedRow,
     /// How much the press opens; nothing where its stiffness is not known.
     stretch: Option<StretchRow>,
+    /// What this coil asks, where its numbers are entered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    coil: Option<CoilRow>,
     limits: Vec<LimitRow>,
     cautions: Vec<CautionRow>,
     curve: Vec<CurveRow>,
@@ -52,6 +61,31 @@ struct SpeedRow {
 struct StretchRow {
     at_peak_mm: f64,
     at_bdc_mm: f64,
+}
+
+/// The coil's own numbers with worn edges.
+#[derive(Clone, Debug, Serialize)]
+struct CoilRow {
+    certificate: String,
+    date: String,
+    thickness_mm: Option<f64>,
+    tensile_mpa: Option<f64>,
+    yield_mpa: Option<f64>,
+    verdict: &'static str,
+    peak: PeakRow,
+    energy_j: f64,
+    /// The limit that it uses most; nothing if none could be checked.
+    worst: Option<WorstRow>,
+    /// Why the die cannot work it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    error: Option<String>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct WorstRow {
+    limit: &'static str,
+    state: &'static str,
+    share: f64,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -82,6 +116,16 @@ struct LimitRow {
 struct CautionRow {
     id: &'static str,
     text: String,
+    /// The field that it is about, what the job allows there, and what was given.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    place: Option<PlaceRow>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct PlaceRow {
+    field: &'static str,
+    allowed: String,
+    given: String,
 }
 
 #[derive(Clone, Copy, Debug, Serialize)]
@@ -118,12 +162,35 @@ impl Report {
                 at_peak_mm: stretch.at_peak.millimetres(),
                 at_bdc_mm: stretch.at_bdc.millimetres(),
             }),
+            coil: coil_row(job),
             limits: check.limits.iter().map(limit_row).collect(),
-            cautions: words::all_cautions(job, check, UnitSystem::Metric)
-                .into_iter()
-                .map(|(id, text)| CautionRow { id, text })
-                .collect(),
+            cautions: caution_rows(job, check),
             curve: check.curve.iter().map(curve_row).collect(),
+        }
+    }
+
+    /// As JSON text.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
+/// The report with what moves each limit and what would be if, which take a while to work out.
+#[derive(Clone, Debug, Serialize)]
+pub struct VariedReport {
+    #[serde(flatten)]
+    report: Report,
+    sensitivity: Vec<MoversRow>,
+    what_if: WhatIfRow,
+}
+
+impl VariedReport {
+    /// The report of a checked job with its answers.
+    pub fn new(job: &Job, check: &Check, movers: &[Movers], what_if: &WhatIf) -> Self {
+        Self {
+            report: Report::new(job, check),
+            sensitivity: sensitivity::rows(movers),
+            what_if: what_if::row(job, what_if),
         }
     }
 
@@ -142,10 +209,59 @@ fn peak_row(peak: Peak) -> PeakRow {
     }
 }
 
+fn coil_row(job: &Job) -> Option<CoilRow> {
+    let coil = job.coil.as_ref()?;
+    let (check, error) = match job.check_coil()? {
+        Ok(check) => (Some(check), None),
+        Err(error) => (None, Some(error.to_string())),
+    };
+    let check = check.as_ref();
+    Some(CoilRow {
+        certificate: coil.certificate.clone(),
+        date: coil.date.clone(),
+        thickness_mm: coil.thickness_m.map(|metres| metres * 1e3),
+        tensile_mpa: coil.tensile_pa.map(|pascals| pascals * 1e-6),
+        yield_mpa: coil.yield_pa.map(|pascals| pascals * 1e-6),
+        verdict: check.map_or(State::NotChecked, |check| check.verdict).key(),
+        peak: check.and_then(|check| check.peak_upper).map_or_else(PeakRow::default, peak_row),
+        energy_j: check.map_or(0.0, |check| check.energy_upper.joules()),
+        worst: check.and_then(|check| {
+            let limit = *words::worst_first(check).first()?;
+            Some(WorstRow {
+                limit: limit.id.key(),
+                state: limit.state.key(),
+                share: finite(limit.outcome.ok()?.share),
+            })
+        }),
+        error,
+    })
+}
+
+fn caution_rows(job: &Job, check: &Check) -> Vec<CautionRow> {
+    let units = UnitSystem::Metric;
+    let outside = job.coil_outside_range();
+    // They come in the order in which their texts do.
+    let mut outside = outside.iter();
+    words::all_cautions(job, check, units)
+        .into_iter()
+        .map(|(id, text)| {
+            let row = if id == words::COIL_OUTSIDE_RANGE { outside.next() } else { None };
+            let place = row.map(|row| {
+                let (allowed, given) = words::outside_range_words(row, units);
+                PlaceRow { field: row.field, allowed, given }
+            });
+            CautionRow { id, text, place }
+        })
+        .collect()
+}
+
+/// JSON has no infinity: a demand against a limit of nothing is a very large share.
+pub(crate) const fn finite(value: f64) -> f64 {
+    value.clamp(-1e12, 1e12)
+}
+
 fn limit_row(limit: &Limit) -> LimitRow {
     let used = limit.outcome.ok();
-    // JSON has no infinity: a demand against a limit of nothing is a very large share.
-    let finite = |value: f64| value.clamp(-1e12, 1e12);
     LimitRow {
         id: limit.id.key(),
         state: limit.state.key(),

@@ -216,6 +216,12 @@ pub static JOB: ObjectSpec = ObjectSpec {
         optional("note", "Note", text(5_000), "Anything worth keeping with the job."),
         needed("press", "Press", Shape::Object(&PRESS), "The press."),
         needed("stock", "Stock", Shape::Object(&STOCK), "The sheet or strip."),
+        optional(
+            "coil",
+            "This coil",
+            Shape::Object(&COIL),
+            "The numbers of its certificate: what it asks is told beside what the whole range asks, on which the limits are judged.",
+        ),
         needed("die", "Die", Shape::Object(&DIE), "The die as a body."),
         needed(
             "stations",
@@ -655,6 +661,32 @@ pub static STOCK: ObjectSpec = ObjectSpec {
         SEPARATION,
         COEFFICIENT,
         EXPONENT,
+    ],
+};
+
+/// The coil that is to be run.
+static COIL: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "thickness_mm",
+            "Thickness",
+            above_zero(Unit::Mm, 100.0),
+            "Of this coil. On its certificate, better measured.",
+        ),
+        optional(
+            "tensile_mpa",
+            "Tensile strength",
+            above_zero(Unit::Mpa, 10_000.0),
+            "Of this coil. On its certificate.",
+        ),
+        optional(
+            "yield_mpa",
+            "Yield strength",
+            above_zero(Unit::Mpa, 10_000.0),
+            "Of this coil. On its certificate.",
+        ),
+        optional("certificate", "Certificate", text(200), "Its number, or that of the coil."),
+        optional("date", "Date", text(40), "Of the certificate or the measurement."),
     ],
 };
 
@@ -1351,7 +1383,7 @@ static SPRING_BODY: Shape = Shape::Tagged {
     tag: "kind",
     label: "Kind",
     kinds: &[
-        ("coil", "coil", &Shape::Object(&COIL)),
+        ("coil", "coil", &Shape::Object(&COIL_SPRING)),
         ("gas", "gas", &Shape::Object(&GAS)),
         ("elastomer", "elastomer", &Shape::Object(&ELASTOMER)),
         ("cushion", "cushion", &Shape::Object(&CUSHION)),
@@ -1374,7 +1406,7 @@ const PRELOAD: FieldSpec =
     needed("preload_kn", "Preload", from_zero(Unit::Kn, STRONG), "All springs together.");
 const RATE: FieldSpec =
     needed("rate_kn_per_mm", "Rate", from_zero(Unit::KnPerMm, 1e5), "All springs together.");
-static COIL: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY, WORK_X, WORK_Y] };
+static COIL_SPRING: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY, WORK_X, WORK_Y] };
 static COIL_STRIPPER: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY] };
 
 const GAS_FORCE: FieldSpec = needed(
@@ -1483,6 +1515,18 @@ pub static SETTINGS: ObjectSpec = ObjectSpec {
             "Stripping over cutting force",
             from_zero(Unit::One, 1.0),
             "0.1 if empty; 0.03 to 0.3 in print.",
+        ),
+        optional(
+            "alarm_high_percent",
+            "Load alarm above normal",
+            above_zero(Unit::Percent, 1_000.0),
+            "Of the normal peak, as set on the load monitor. 15 % if empty (common practice: 10 to 15 %).",
+        ),
+        optional(
+            "alarm_low_percent",
+            "Load alarm below normal",
+            above_zero(Unit::Percent, 100.0),
+            "Of the normal peak, as set on the load monitor. 20 % if empty (common practice: 15 to 20 %).",
         ),
     ],
 };

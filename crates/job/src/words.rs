@@ -1,7 +1,7 @@
 //! What people read: names of limits, directions, cautions.
 
 use crate::{
-    Assumption, Job,
+    Assumption, Job, OutsideRange,
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
@@ -520,6 +520,35 @@ pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
     )
 }
 
+/// Name in files of the caution on a coil outside the job's range.
+pub const COIL_OUTSIDE_RANGE: &str = "coil_outside_range";
+
+/// What the job allows of a number that this coil has otherwise, and what the coil has.
+pub fn outside_range_words(outside: &OutsideRange, units: UnitSystem) -> (String, String) {
+    // Thickness is held to hundredths of a millimetre, finer than other lengths are shown.
+    let number = |value: f64| match (units, outside.unit) {
+        (UnitSystem::UsCustomary, _) => units.number(value, outside.unit),
+        (_, Unit::Mm) => format!("{value:.2}"),
+        (_, unit) => units.number(value, unit),
+    };
+    let symbol = units.symbol(outside.unit);
+    // A range without width is one number.
+    let allowed = if outside.low == outside.high {
+        format!("{} {symbol}", number(outside.high))
+    } else {
+        format!("{} to {} {symbol}", number(outside.low), number(outside.high))
+    };
+    (allowed, format!("{} {symbol}", number(outside.given)))
+}
+
+fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {
+    let (allowed, given) = outside_range_words(outside, units);
+    format!(
+        "This coil is outside the job's range: {} {given}, the job has {allowed}. The limits are judged on the job's range, not on this coil.",
+        outside.what
+    )
+}
+
 /// An assumption's name in files and its text.
 pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) {
     match assumption {
@@ -591,7 +620,9 @@ pub fn all_cautions(job: &Job, check: &Check, units: UnitSystem) -> Vec<(&'stati
         (id, text.to_owned())
     });
     let standing = STANDING_CAUTIONS.iter().map(|(id, text)| (*id, (*text).to_owned()));
-    limits.chain(found).chain(assumed).chain(standing).collect()
+    let outside = job.coil_outside_range();
+    let coil = outside.iter().map(|row| (COIL_OUTSIDE_RANGE, coil_caution_words(row, units)));
+    limits.chain(found).chain(coil).chain(assumed).chain(standing).collect()
 }
 
 #[cfg(test)]

@@ -1,7 +1,11 @@
 //! The job file and the report as the world sees them: schema, contract, hostile input.
 
+mod coil;
 mod contract;
 mod hostile;
+mod line;
 mod operations;
 mod schema;
+mod sensitivity;
 mod support;
+mod what_if;
