@@ -54,7 +54,7 @@ pub use outline::{Edge, Outline};
 pub use quantity::{
     Area, Energy, Force, Length, LineForce, Mass, Moment, Power, Stiffness, Stress, StrokeRate,
 };
-pub use snap_through::SnapThrough;
+pub use snap_through::{SnapRow, SnapThrough};
 pub use stock::{Line, Range, Sheet, Stock};
 pub use strip::StripState;
 pub use stroke::{Stroke, WorkError};
