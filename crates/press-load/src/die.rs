@@ -196,6 +196,7 @@ mod tests {
         flanging::FlangeKind,
         hemming::HemKind,
         press::{Drive, Press},
+        slide_on_springs::Level,
         squeezing::SqueezeKind,
     };
 
@@ -279,6 +280,7 @@ mod tests {
             energy: None,
             motor: None,
             suspension: None,
+            level: Level::default(),
             off_centre_x: None,
             off_centre_y: None,
             bolster: None,

@@ -11,6 +11,7 @@
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
 //! - [`snap_through`]: what comes back when the cut breaks through
+//! - [`slide_on_springs`]: how far the slide tilts
 //! - [`limits`], [`check`](mod@check): and judged
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
@@ -35,6 +36,7 @@ pub mod outline;
 pub mod point_load;
 pub mod press;
 pub mod quantity;
+pub mod slide_on_springs;
 pub mod snap_through;
 pub mod springs;
 pub mod squeezing;
@@ -54,6 +56,7 @@ pub use outline::{Edge, Outline};
 pub use quantity::{
     Area, Energy, Force, Length, LineForce, Mass, Moment, Power, Stiffness, Stress, StrokeRate,
 };
+pub use slide_on_springs::{SlideCourse, SlideSprings, TiltUse};
 pub use snap_through::{SnapRow, SnapThrough};
 pub use stock::{Line, Range, Sheet, Stock};
 pub use strip::StripState;

@@ -247,6 +247,16 @@ pub enum Missing {
     Kinematics,
     /// Mass and stiffness give a vibration that is not that of a press.
     VibrationTooFast,
+    /// No station cuts.
+    CuttingStation,
+    /// What holds the slide against tilting left–right.
+    TiltStiffnessX,
+    /// What holds the slide against tilting front–back.
+    TiltStiffnessY,
+    /// How far the gap frame tilts the slide.
+    FrameTilt,
+    /// The slide found no rest on its springs.
+    Rest,
     /// This version does not compute it.
     ByHand,
 }
@@ -284,6 +294,19 @@ impl Missing {
             Self::VibrationTooFast => {
                 "slide mass and stiffness give a vibration too fast for a press: check both"
             }
+            Self::CuttingStation => "no station cuts, so that there is no clearance to be eaten",
+            Self::TiltStiffnessX => {
+                "what holds the slide against tilting left–right not entered: play and length of its gibs (feeler gauge, tape measure), or a stiffness (press builder)"
+            }
+            Self::TiltStiffnessY => {
+                "what holds the slide against tilting front–back not entered: play and length of its gibs (feeler gauge, tape measure), or a stiffness (press builder)"
+            }
+            Self::FrameTilt => {
+                "how far the gap frame tilts at rated force not entered (press builder, or dial indicators under load)"
+            }
+            Self::Rest => {
+                "the slide finds no rest on its springs: check stiffness and distance of the points"
+            }
             Self::ByHand => "not part of this version: check it by hand",
         }
     }
@@ -309,7 +332,12 @@ impl Missing {
             Self::DieShutHeight => "die.shut_height_mm",
             Self::Stiffness => "press.stiffness_kn_per_mm",
             Self::SlideMass | Self::VibrationTooFast => "press.slide_mass_kg",
-            Self::SpringStripper | Self::Kinematics | Self::ByHand => return None,
+            Self::TiltStiffnessX | Self::TiltStiffnessY => "press.level.gib_clearance_mm",
+            Self::FrameTilt => "press.level.frame_mm_per_m_at_rated",
+            Self::Rest => "press.suspension.stiffness_kn_per_mm",
+            Self::SpringStripper | Self::Kinematics | Self::CuttingStation | Self::ByHand => {
+                return None;
+            }
         })
     }
 }

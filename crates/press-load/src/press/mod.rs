@@ -11,7 +11,7 @@ pub use drive::{Crank, Drive};
 pub use energy::EnergyRating;
 pub use off_centre::{AxisRating, AxisTable, RatingUse, Suspension};
 
-use crate::{Energy, Force, Length, Mass, Power, Stiffness, StrokeRate};
+use crate::{Energy, Force, Length, Mass, Power, Stiffness, StrokeRate, slide_on_springs::Level};
 
 /// How the frame is built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +60,8 @@ pub struct Press {
     pub motor: Option<Power>,
     /// Connections between drive and slide.
     pub suspension: Option<Suspension>,
+    /// What keeps the slide level.
+    pub level: Level,
     /// Left–right off-centre rating.
     pub off_centre_x: Option<AxisRating>,
     /// Front–back off-centre rating.

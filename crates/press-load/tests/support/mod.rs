@@ -8,6 +8,7 @@ use press_load::{
     Station, Stock, StripState, Stroke, Work,
     cutting::{Cut, CutKind, CutModel},
     press::{Drive, Press},
+    slide_on_springs::Level,
     tool_shear::ToolShear,
 };
 
@@ -142,6 +143,7 @@ pub fn bare_press() -> Press {
         energy: None,
         motor: None,
         suspension: None,
+        level: Level::default(),
         off_centre_x: None,
         off_centre_y: None,
         bolster: None,
