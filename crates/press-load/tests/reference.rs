@@ -211,6 +211,39 @@ fn snap_through_follows_the_adaptive_integration() {
     }
 }
 
+/// The upper line has the dull edges: its course shows a higher peak and a larger pull.
+#[test]
+fn wear_shows_between_the_two_lines() {
+    let worn = |wear_factor| {
+        let hole =
+            support::cut(support::circle(120.0), 5.0, press_load::tool_shear::ToolShear::Flat);
+        let cut = press_load::cutting::Cut { wear_factor, ..hole };
+        let stations = [station((0.0, 0.0), Work::Cut(cut))];
+        let stroke = support::stroke(&stations, &stock(2.0, 300.0, 0.4), CutModel::Shaped);
+        let press = Press {
+            drive: Drive::crank(mm(400.0), Some(mm(1500.0)), None).unwrap(),
+            speed: Some(StrokeRate::from_per_minute(40.0)),
+            stiffness: Some(Stiffness::from_kilonewtons_per_millimetre(800.0)),
+            slide_mass: Some(Mass::from_kilograms(1500.0)),
+            damping_share: Some(0.1),
+            ..bare_press()
+        };
+        [Line::Nominal, Line::Upper].map(|line| {
+            let rows = SnapThrough::course(&press, None, &stroke, line).unwrap();
+            let of = |row: &press_load::SnapRow| row.press.newtons();
+            let peak = rows.iter().map(of).fold(0.0, f64::max);
+            let pull = -rows.iter().map(of).fold(0.0, f64::min);
+            (peak, pull)
+        })
+    };
+    let ([sharp, same], [_, dull]) = (worn(1.0), worn(1.4));
+    assert_close(same.0, sharp.0, 1e-9);
+    assert!(
+        dull.0 > 1.2 * sharp.0 && dull.1 > 1.1 * sharp.1 && sharp.1 > 0.0,
+        "{sharp:?} {dull:?}"
+    );
+}
+
 /// The tables of the references are the loads of the program: what is compared is the rest.
 #[test]
 fn tables_are_read_as_they_stand() {
