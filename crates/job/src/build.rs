@@ -21,6 +21,7 @@ use press_load::{
         AxisRating, AxisTable, DieLengthTable, Drive, EnergyRating, Footprint, Frame, MotionTable,
         Opening, Press, Running, SlotDirection, Slots, Suspension,
     },
+    slide_on_springs::Level,
     springs::{Spring, SpringKind, air_cushion_force},
     squeezing::{Squeeze, SqueezeKind},
     strip::{Feed, Strip},
@@ -65,6 +66,8 @@ pub enum Assumption {
     ReverseLimit,
     /// Energy holds at the running speed.
     EnergySpeed,
+    /// The suspension points are all the spring there is in the press.
+    PointStiffness,
 }
 
 /// The parts of a job.
@@ -335,6 +338,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
         motor: fields.number("motor_kw").map(Power::from_kilowatts),
         motor_efficiency: fields.number("motor_efficiency_percent").map(|percent| percent / 100.0),
         suspension: fields.object("suspension").and_then(suspension),
+        level: level(fields, assumptions),
         off_centre_x: off_centre("moment_x_knm", "table_x")?,
         off_centre_y: off_centre("moment_y_knm", "table_y")?,
         die_length,
@@ -473,6 +477,31 @@ fn suspension(fields: Fields) -> Option<Suspension> {
         },
         _ => Suspension::OnePoint,
     })
+}
+
+/// What keeps the slide level. The stiffness of a point stands with the points.
+fn level(press: Fields, assumptions: &mut Vec<Assumption>) -> Level {
+    let points = press.object("suspension");
+    let point_stiffness = points.and_then(|fields| fields.number("stiffness_kn_per_mm"));
+    // One point does not hold the slide level, however stiff it is.
+    if points.and_then(suspension).is_some_and(|points| points != Suspension::OnePoint)
+        && point_stiffness.is_none()
+        && press.has_any(&["stiffness_kn_per_mm"])
+    {
+        assumptions.push(Assumption::PointStiffness);
+    }
+    let number = |key: &str| press.object("level").and_then(|fields| fields.number(key));
+    let mm = |key: &str| number(key).map(Length::from_millimetres);
+    Level {
+        gib_clearance: mm("gib_clearance_mm"),
+        gib_length: mm("gib_length_mm"),
+        parallelism: number("parallelism_mm_per_m").map(|tilt| tilt * 1e-3),
+        frame_tilt_at_rated: number("frame_mm_per_m_at_rated").map(|tilt| tilt * 1e-3),
+        point_stiffness: point_stiffness.map(|stiffness| stiffness * 1e6),
+        // kN·m per mm/m is N·m per µrad.
+        stiffness_x: number("stiffness_x_knm_per_mm_per_m").map(|stiffness| stiffness * 1e6),
+        stiffness_y: number("stiffness_y_knm_per_mm_per_m").map(|stiffness| stiffness * 1e6),
+    }
 }
 
 fn area(fields: Fields) -> Option<Footprint> {

@@ -138,6 +138,10 @@ pub enum Unit {
     Deg,
     /// Percent.
     Percent,
+    /// Millimetres per metre.
+    MmPerM,
+    /// Kilonewton metres for a tilt of one millimetre per metre.
+    KnmPerMmPerM,
 }
 
 impl Unit {
@@ -160,6 +164,8 @@ impl Unit {
             Self::MmPerS => "mm/s",
             Self::Deg => "°",
             Self::Percent => "%",
+            Self::MmPerM => "mm/m",
+            Self::KnmPerMmPerM => "kN·m per mm/m",
         }
     }
 }
@@ -311,6 +317,12 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "Suspension points",
             Shape::Object(&SUSPENSION),
             "Connections between drive and slide.",
+        ),
+        optional(
+            "level",
+            "Slide level",
+            Shape::Object(&LEVEL),
+            "What keeps the slide level, for the clearance that tilting eats.",
         ),
         optional(
             "off_centre",
@@ -525,6 +537,53 @@ static SUSPENSION: ObjectSpec = ObjectSpec {
             "Apart, front–back",
             above_zero(Unit::Mm, LONG),
             "Distance of the points, with four.",
+        ),
+        optional(
+            "stiffness_kn_per_mm",
+            "Stiffness of a point",
+            above_zero(Unit::KnPerMm, 1e6),
+            "Of one point. Taken as the stiffness of the press over the number of points if empty.",
+        ),
+    ],
+};
+
+static LEVEL: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "gib_clearance_mm",
+            "Play in the gibs",
+            from_zero(Unit::Mm, 10.0),
+            "Between slide and gibs, both sides together. Feeler gauge.",
+        ),
+        optional(
+            "gib_length_mm",
+            "Length of the gibs",
+            above_zero(Unit::Mm, LONG),
+            "Over which the slide is guided at BDC. Tape measure.",
+        ),
+        optional(
+            "parallelism_mm_per_m",
+            "Parallelism",
+            from_zero(Unit::MmPerM, 100.0),
+            "Slide face against bolster without load, the worst direction. Dial indicator.",
+        ),
+        optional(
+            "frame_mm_per_m_at_rated",
+            "Tilt of the gap frame",
+            from_zero(Unit::MmPerM, 100.0),
+            "By which it opens at the front at rated force in the middle. From the press builder, or dial indicators under load.",
+        ),
+        optional(
+            "stiffness_x_knm_per_mm_per_m",
+            "Stiffness left–right",
+            above_zero(Unit::KnmPerMmPerM, 1e6),
+            "What gibs and frame hold against tilting, beside the points. From the press builder.",
+        ),
+        optional(
+            "stiffness_y_knm_per_mm_per_m",
+            "Stiffness front–back",
+            above_zero(Unit::KnmPerMmPerM, 1e6),
+            "What gibs and frame hold against tilting, beside the points. From the press builder.",
         ),
     ],
 };

@@ -20,6 +20,8 @@ const US_TON_FORCE_KN: f64 = 8.896_443_230_521;
 /// One tonne-force in kN.
 const TONNE_FORCE_KN: f64 = 9.806_65;
 const INCH_MM: f64 = 25.4;
+/// A thousandth of an inch per foot in mm per metre.
+const THOUSANDTH_PER_FOOT: f64 = 1.0 / 12.0;
 /// One pound in kilograms.
 const POUND_KG: f64 = 0.453_592_37;
 /// One mechanical horsepower, 550 ft·lbf/s, in kW.
@@ -55,6 +57,7 @@ impl UnitSystem {
             (Self::MetricTonnes, Unit::Kn) => "tonne-f",
             (Self::MetricTonnes, Unit::KnPerMm) => "tonne-f/mm",
             (Self::MetricTonnes, Unit::Knm) => "tonne-f·m",
+            (Self::MetricTonnes, Unit::KnmPerMmPerM) => "tonne-f·m per mm/m",
             (Self::UsCustomary, Unit::Kn) => "US ton-f",
             (Self::UsCustomary, Unit::KnPerMm) => "US ton-f/in",
             (Self::UsCustomary, Unit::Knm) => "US ton-f·in",
@@ -66,6 +69,8 @@ impl UnitSystem {
             (Self::UsCustomary, Unit::Kw) => "hp",
             (Self::UsCustomary, Unit::Kg) => "lb",
             (Self::UsCustomary, Unit::Kgm2) => "lb·ft²",
+            (Self::UsCustomary, Unit::MmPerM) => "0.001 in/ft",
+            (Self::UsCustomary, Unit::KnmPerMmPerM) => "US ton-f·in per 0.001 in/ft",
             _ => unit.symbol(),
         }
     }
@@ -73,7 +78,9 @@ impl UnitSystem {
     /// How many units of the file one unit on screen is.
     pub const fn factor(self, unit: Unit) -> f64 {
         match (self, unit) {
-            (Self::MetricTonnes, Unit::Kn | Unit::KnPerMm | Unit::Knm) => TONNE_FORCE_KN,
+            (Self::MetricTonnes, Unit::Kn | Unit::KnPerMm | Unit::Knm | Unit::KnmPerMmPerM) => {
+                TONNE_FORCE_KN
+            }
             (Self::UsCustomary, Unit::Kn) => US_TON_FORCE_KN,
             (Self::UsCustomary, Unit::KnPerMm) => US_TON_FORCE_KN / INCH_MM,
             (Self::UsCustomary, Unit::Knm | Unit::Kj) => US_TON_FORCE_KN * INCH_MM * 1e-3,
@@ -82,6 +89,10 @@ impl UnitSystem {
             (Self::UsCustomary, Unit::Mpa) => KSI_MPA,
             (Self::UsCustomary, Unit::Kw) => HORSEPOWER_KW,
             (Self::UsCustomary, Unit::Kg) => POUND_KG,
+            (Self::UsCustomary, Unit::MmPerM) => THOUSANDTH_PER_FOOT,
+            (Self::UsCustomary, Unit::KnmPerMmPerM) => {
+                US_TON_FORCE_KN * INCH_MM * 1e-3 / THOUSANDTH_PER_FOOT
+            }
             // lb·ft²
             (Self::UsCustomary, Unit::Kgm2) => POUND_KG * 0.304_8 * 0.304_8,
             _ => 1.0,
@@ -125,6 +136,12 @@ impl UnitSystem {
             }
             _ => number,
         }
+    }
+
+    /// A length in mm so small that usual digits would hide it, with its unit: `0.034 mm`.
+    pub fn show_fine(self, mm: f64) -> String {
+        let decimals = if self == Self::UsCustomary { 4 } else { 3 };
+        format!("{} {}", grouped(self.to_screen(mm, Unit::Mm), decimals), self.symbol(Unit::Mm))
     }
 
     /// A value without its unit, with as many digits as make sense.

@@ -8,6 +8,7 @@ use crate::{
     die::{Die, DieKind, PlacedWork, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
     press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
+    slide_on_springs::{TiltUse, worst_tilt},
     space,
     squeezing::gain_per_tenth_millimetre,
     strip::StripState,
@@ -144,6 +145,11 @@ pub enum Caution {
         /// Force that 0.1 mm adds.
         gain: Force,
     },
+    /// A gap frame opens at the front even under a load in the middle.
+    FrameTilts {
+        /// How far at the highest force, a length per length.
+        tilt: f64,
+    },
     /// The load acts outside the suspension points, so one of them is pulled.
     PointLifts {
         /// Slide height where it is worst.
@@ -225,6 +231,8 @@ pub struct Check {
     pub stripping: Force,
     /// Reverse load after the cut breaks through, nominal; an estimate, where it could be made.
     pub reverse: Option<Force>,
+    /// Where tilting eats most of a cutting clearance, where it could be judged.
+    pub tilt: Option<TiltUse>,
     /// In the order of [`LimitId::ALL`].
     pub limits: Vec<Limit>,
     /// What else to mind.
@@ -404,6 +412,7 @@ pub fn check_with(
     let energy_upper = stroke.upper.work();
     let speed = SpeedBand::of(press, stations, energy_upper);
     let stripping_upper = slide_pull(stroke, stations, Line::Upper);
+    let tilt = worst_tilt(press, die, stations, stroke, &strip_states);
     let outcome = |id| -> Result<Use, Missing> {
         match id {
             LimitId::RatedForce => {
@@ -453,7 +462,7 @@ pub fn check_with(
                 let used = plain_use(snap.upper.kilonewtons(), limit.kilonewtons());
                 Ok(Use { at_height: Some(snap.upper_at), ..used })
             }
-            LimitId::SlideTilt => Err(Missing::ByHand),
+            LimitId::SlideTilt => Ok(tilt?.map_or_else(|| plain_use(0.0, 0.0), tilt_use)),
         }
     };
     let limits: Vec<Limit> = LimitId::ALL
@@ -515,7 +524,8 @@ pub fn check_with(
         energy_upper,
         stripping: slide_pull(stroke, stations, Line::Nominal),
         reverse: snap_through.ok().map(|snap| snap.nominal),
-        cautions: cautions(press, die, stations, stroke, &worst, &speed),
+        cautions: cautions(press, die, stations, stroke, &worst, &speed, tilt.ok().flatten()),
+        tilt: tilt.ok().flatten(),
         speed,
         stretch: stretch(press, stroke, &upper),
         limits,
@@ -719,6 +729,16 @@ pub(crate) fn plain_use(demand: f64, limit: f64) -> Use {
     Use { share, demand, limit, at_height: None, strip_state: StripState::Full }
 }
 
+fn tilt_use(tilt: TiltUse) -> Use {
+    Use {
+        share: tilt.share(),
+        demand: tilt.mismatch.millimetres(),
+        limit: tilt.clearance.millimetres(),
+        at_height: Some(tilt.row.slide),
+        strip_state: tilt.strip_state,
+    }
+}
+
 fn working_energy(press: &Press, energy: Energy) -> Result<Use, Missing> {
     let usable = press.usable_energy().ok_or_else(|| {
         if matches!(press.drive, crate::press::Drive::Hydraulic { .. }) {
@@ -803,6 +823,7 @@ fn cautions(
     stroke: &Stroke,
     worst: &ForceLimits,
     speed: &SpeedBand,
+    tilt: Option<TiltUse>,
 ) -> Vec<Caution> {
     let mut cautions = Vec::new();
     if stations.iter().all(|station| station.work.is_empty()) {
@@ -893,6 +914,9 @@ fn cautions(
             offset: Length::from_metres(moment / largest.demand),
             moment: Moment::from_kilonewton_metres(moment),
         });
+    }
+    if let Some(tilt) = tilt.map(|tilt| tilt.frame_tilt).filter(|&tilt| tilt > 0.0) {
+        cautions.push(Caution::FrameTilts { tilt });
     }
     if let Some((_, height, strip_state)) = worst.lifting {
         cautions.push(Caution::PointLifts { height, strip_state });

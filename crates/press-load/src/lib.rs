@@ -12,6 +12,7 @@
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
 //! - [`snap_through`]: what comes back when the cut breaks through
 //! - [`space`]: room in height, on the bolster, over slots and slug holes
+//! - [`slide_on_springs`]: how far the slide tilts
 //! - [`limits`], [`check`](mod@check): and judged
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
@@ -36,6 +37,7 @@ pub mod outline;
 pub mod point_load;
 pub mod press;
 pub mod quantity;
+pub mod slide_on_springs;
 pub mod snap_through;
 pub mod space;
 pub mod springs;
@@ -56,7 +58,8 @@ pub use outline::{Edge, Outline};
 pub use quantity::{
     Area, Energy, Force, Length, LineForce, Mass, Moment, Power, Stiffness, Stress, StrokeRate,
 };
-pub use snap_through::SnapThrough;
+pub use slide_on_springs::{SlideCourse, SlideSprings, TiltUse};
+pub use snap_through::{SnapRow, SnapThrough};
 pub use stock::{Line, Range, Sheet, Stock};
 pub use strip::{Strip, StripState};
 pub use stroke::{Stroke, WorkError};

@@ -282,8 +282,16 @@ pub enum Missing {
     UpperMass,
     /// What holds the upper die.
     UpperClamps,
-    /// This version does not compute it.
-    ByHand,
+    /// No station cuts.
+    CuttingStation,
+    /// What holds the slide against tilting left–right.
+    TiltStiffnessX,
+    /// What holds the slide against tilting front–back.
+    TiltStiffnessY,
+    /// How far the gap frame tilts the slide.
+    FrameTilt,
+    /// The slide found no rest on its springs.
+    Rest,
 }
 
 impl Missing {
@@ -329,7 +337,19 @@ impl Missing {
             Self::UpperClamps => {
                 "clamps of the upper die not entered (number, and what each holds)"
             }
-            Self::ByHand => "not part of this version: check it by hand",
+            Self::CuttingStation => "no station cuts, so that there is no clearance to be eaten",
+            Self::TiltStiffnessX => {
+                "what holds the slide against tilting left–right not entered: play and length of its gibs (feeler gauge, tape measure), or a stiffness (press builder)"
+            }
+            Self::TiltStiffnessY => {
+                "what holds the slide against tilting front–back not entered: play and length of its gibs (feeler gauge, tape measure), or a stiffness (press builder)"
+            }
+            Self::FrameTilt => {
+                "how far the gap frame tilts at rated force not entered (press builder, or dial indicators under load)"
+            }
+            Self::Rest => {
+                "the slide finds no rest on its springs: check stiffness and distance of the points"
+            }
         }
     }
 
@@ -358,7 +378,10 @@ impl Missing {
             Self::GuideEngagement => "die.guide_engagement_mm",
             Self::UpperMass => "die.upper_mass_kg",
             Self::UpperClamps => "die.upper_clamps",
-            Self::SpringStripper | Self::Kinematics | Self::ByHand => return None,
+            Self::TiltStiffnessX | Self::TiltStiffnessY => "press.level.gib_clearance_mm",
+            Self::FrameTilt => "press.level.frame_mm_per_m_at_rated",
+            Self::Rest => "press.suspension.stiffness_kn_per_mm",
+            Self::SpringStripper | Self::Kinematics | Self::CuttingStation => return None,
         })
     }
 }

@@ -598,3 +598,76 @@ fn suspension_points_without_their_distance_are_not_checked() {
     let suspension = limits.iter().find(|limit| limit["id"] == "suspension_load");
     assert_eq!(suspension.expect("it is listed")["state"], "not_checked");
 }
+
+/// The example with one 100 kN table 200 mm right of the middle beside a hole there, so that its tilt
+/// is known: 20 kN·m on 1500 · 900²/4 kN·mm, which is 0.065 8 mm per metre, over 380 mm of die.
+fn tilting_job() -> Value {
+    let work = json!([
+        {"op": "table", "points": [{"height_mm": 9, "force_kn": 0}, {"height_mm": 5, "force_kn": 100},
+         {"height_mm": 0, "force_kn": 100}]},
+        {"op": "cut", "kind": "pierce", "outline": {"circle": {"diameter_mm": 0.001}}, "entry_mm": 4,
+         "clearance_percent": 8}
+    ]);
+    let station =
+        json!({"name": "Hole", "x_mm": 200, "y_mm": 0, "strip_position": 1, "work": work});
+    with(example(), "/stations", json!([station]))
+}
+
+#[test]
+fn tilt_of_a_known_load_is_held_against_the_clearance() {
+    let demand = |job: &Value| number(&limit(&report(job), "slide_tilt")["demand"]);
+    let bare = demand(&tilting_job());
+    assert_near(bare, 20.0 / (1500.0 * 0.9 * 0.9 / 4.0) * 0.38, 1e-4);
+    // 8 % of 2 mm.
+    assert_near(number(&limit(&report(&tilting_job()), "slide_tilt")["limit"]), 0.16, 1e-9);
+
+    let stiffer = with(tilting_job(), "/press/suspension/stiffness_kn_per_mm", 1500);
+    assert_near(demand(&stiffer), bare / 2.0, 1e-4);
+    let level = |level: Value| with(tilting_job(), "/press/level", level);
+    let play = level(json!({"gib_clearance_mm": 0.03}));
+    assert_near(demand(&play), bare + 0.03, 1e-4);
+    let skew = level(json!({"parallelism_mm_per_m": 0.05}));
+    assert_near(demand(&skew), bare + 0.05 * 0.38, 1e-4);
+    // As much again as the points hold, in kN·m per mm/m: 1500 · 900²/4 kN·mm.
+    let held = level(json!({"stiffness_x_knm_per_mm_per_m": 1500.0 * 0.9 * 0.9 / 4.0}));
+    assert_near(demand(&held), bare / 2.0, 1e-4);
+}
+
+#[test]
+fn tilt_of_a_gap_frame_needs_its_frame_and_cautions() {
+    let gap = with(tilting_job(), "/press/frame", "gap_frame");
+    let missing = limit(&report(&gap), "slide_tilt")["missing"].to_string();
+    assert!(missing.contains("gap frame tilts at rated force"), "{missing}");
+    // 0.32 mm per metre at 1600 kN is 0.02 at 100 kN, square to the tilt left–right.
+    let level =
+        json!({"frame_mm_per_m_at_rated": 0.32, "gib_clearance_mm": 0, "gib_length_mm": 500});
+    let told = report(&with(gap, "/press/level", level));
+    let left_right: f64 = 20.0 / (1500.0 * 0.9 * 0.9 / 4.0);
+    let demand = number(&limit(&told, "slide_tilt")["demand"]);
+    assert_near(demand, left_right.hypot(0.02) * 0.38, 1e-3);
+    let cautions = told["cautions"].as_array().expect("a list");
+    assert!(cautions.iter().any(|caution| caution["id"] == "frame_tilts"), "{cautions:?}");
+}
+
+#[test]
+fn stiffness_of_a_point_is_assumed_only_where_it_counts() {
+    let assumes = |job: &Value| {
+        let told = report(job);
+        let cautions = told["cautions"].as_array().expect("a list").clone();
+        cautions.iter().any(|caution| caution["id"] == "assumed_point_stiffness")
+    };
+    assert!(assumes(&example()));
+    assert!(!assumes(&with(example(), "/press/suspension/stiffness_kn_per_mm", 900)));
+    assert!(!assumes(&with(example(), "/press/suspension", json!({"points": 1}))));
+    assert!(!assumes(&without(example(), "/press/stiffness_kn_per_mm")));
+}
+
+#[test]
+fn tilt_reads_in_fine_digits_with_its_station() {
+    use evenstroke_job::{units::UnitSystem, words::limit_words};
+    let job = Job::from_value(&tilting_job()).unwrap_or_else(|refused| panic!("{refused}"));
+    let check = job.check();
+    let words =
+        limit_words(&job, &check, check.limit(press_load::LimitId::SlideTilt), UnitSystem::Metric);
+    assert!(words.starts_with("0.025 mm of 0.160 mm clearance in Hole at "), "{words}");
+}

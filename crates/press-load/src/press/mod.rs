@@ -15,7 +15,7 @@ pub use motion::{MotionTable, SlideMotion};
 pub use off_centre::{AxisRating, AxisTable, DieLengthTable, RatingUse, Suspension};
 pub use space::{Opening, SlotDirection, Slots};
 
-use crate::{Energy, Force, Length, Mass, Power, Stiffness, StrokeRate};
+use crate::{Energy, Force, Length, Mass, Power, Stiffness, StrokeRate, slide_on_springs::Level};
 
 /// How the frame is built.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,6 +72,8 @@ pub struct Press {
     pub motor_efficiency: Option<f64>,
     /// Connections between drive and slide.
     pub suspension: Option<Suspension>,
+    /// What keeps the slide level.
+    pub level: Level,
     /// Left–right off-centre rating.
     pub off_centre_x: Option<AxisRating>,
     /// Front–back off-centre rating.
@@ -104,7 +106,7 @@ pub struct Press {
 
 impl Press {
     /// A press of which only the drive is known.
-    pub const fn of(drive: Drive) -> Self {
+    pub fn of(drive: Drive) -> Self {
         Self {
             frame: None,
             rated_force: None,
@@ -117,6 +119,7 @@ impl Press {
             motor: None,
             motor_efficiency: None,
             suspension: None,
+            level: Level::default(),
             off_centre_x: None,
             off_centre_y: None,
             die_length: None,
