@@ -7,9 +7,10 @@ use crate::{
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
-    Check, Edge, Energy, Force, Length, LoadSeries, Placement, Point, StripState, StrokeRate, Work,
-    order,
+    Check, Edge, Energy, Force, Length, Line, LoadSeries, Missing, Placement, Point, SlideCourse,
+    SlideSprings, SnapThrough, StripState, StrokeRate, Work, order,
     press::{AxisRating, Footprint, Opening, SlotDirection, Suspension},
+    slide_on_springs::SlideRow,
 };
 
 /// Rows of the capacity curve; it has one kink, at the rating height, and is smooth elsewhere.
@@ -208,6 +209,77 @@ pub fn speed_chart(job: &Job, check: &Check, units: UnitSystem) -> LineChart {
         now: press.speed.map(StrokeRate::per_minute),
         ..LineChart::default()
     }
+}
+
+/// Force in the press over time on both lines, with the pull at which to stop; or what has to be known
+/// first.
+///
+/// # Errors
+///
+/// [`Missing`] naming it.
+pub fn snap_through_chart(job: &Job, units: UnitSystem) -> Result<LineChart, Missing> {
+    let kn = |force: Force| units.to_screen(force.kilonewtons(), Unit::Kn);
+    let course = |line, name: &str| -> Result<LineCurve, Missing> {
+        let rows = SnapThrough::course(&job.press, job.die.upper_mass, &job.stroke, line)?;
+        let points = rows.iter().map(|row| (row.time * 1e3, kn(row.press))).collect();
+        Ok(LineCurve { name: name.to_owned(), points, dashed: line == Line::Upper })
+    };
+    let curves = vec![course(Line::Nominal, "nominal")?, course(Line::Upper, "upper, worn")?];
+    let stop = words::reverse_limit(job).map(|limit| {
+        let pull = units.show(limit.kilonewtons(), Unit::Kn);
+        (-kn(limit), format!("stop at {pull} of pull"))
+    });
+    Ok(LineChart {
+        summary: words::snap_through_words(job, units).join(". "),
+        across: "time from first touch, ms".to_owned(),
+        up_unit: units.symbol(Unit::Kn).to_owned(),
+        curves,
+        limits: stop.into_iter().collect(),
+        ..LineChart::default()
+    })
+}
+
+/// How far the slide tips on its way down, on the upper line.
+///
+/// # Errors
+///
+/// [`Missing`] naming what has to be known first.
+pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene) -> Result<LineChart, Missing> {
+    let (units, course) = (scene.units, tilt_course(job, scene)?);
+    let curve = |name: &str, dashed, tilt: fn(&SlideRow) -> f64| LineCurve {
+        name: name.to_owned(),
+        points: course
+            .rows
+            .iter()
+            .map(|row| (units.to_screen(row.drive.millimetres(), Unit::Mm), tilt(row)))
+            .collect(),
+        dashed,
+    };
+    let height = scene.height(check).millimetres();
+    Ok(LineChart {
+        summary: words::slide_tilt_words(job, check, &course, units).join(". "),
+        across: format!("height of the drive above BDC, {} → BDC", units.symbol(Unit::Mm)),
+        falls: true,
+        // The same in thousandths of an inch per inch.
+        up_unit: "mm/m".to_owned(),
+        curves: vec![
+            curve("left–right, right side up", false, SlideRow::tilt_x_mm_per_m),
+            curve("front–back, back up", true, SlideRow::tilt_y_mm_per_m),
+        ],
+        now: Some(units.to_screen(height, Unit::Mm)),
+        ..LineChart::default()
+    })
+}
+
+/// The slide on its springs in the strip state and at the place looked at, on the upper line.
+///
+/// # Errors
+///
+/// [`Missing`] naming what has to be known first.
+pub fn tilt_course(job: &Job, scene: &Scene) -> Result<SlideCourse, Missing> {
+    let springs = SlideSprings::of(&job.press)?;
+    let placement = scene.placement.motion();
+    SlideCourse::new(&springs, &job.stroke.upper, &job.stroke, scene.strip_state, &placement)
 }
 
 fn capacity(job: &Job, kn: &impl Fn(f64) -> f64, mm: &impl Fn(Length) -> f64) -> Vec<(f64, f64)> {

@@ -128,21 +128,45 @@ impl Mover {
 
 /// For every limit that is checked, what moves it; limits in the order of the report.
 pub fn sensitivity(job: &Job, check: &Check) -> Vec<Movers> {
-    let mut found: Vec<Movers> = check
-        .limits
-        .iter()
-        .filter_map(|limit| {
-            let share = limit.outcome.ok()?.share;
-            Some(Movers { id: limit.id, share, movers: Vec::new() })
-        })
-        .collect();
-    for input in inputs(job) {
+    let mut search = Search::new(job, check);
+    while search.step(job) {}
+    search.finish()
+}
+
+/// The search for what moves the limits, one input at a time, so that a page need not stand still
+/// while it goes on.
+#[derive(Debug)]
+pub struct Search {
+    found: Vec<Movers>,
+    /// Inputs still to be tried, the last one next.
+    left: Vec<Input>,
+}
+
+impl Search {
+    /// A search in which nothing is tried yet.
+    pub fn new(job: &Job, check: &Check) -> Self {
+        let found = check
+            .limits
+            .iter()
+            .filter_map(|limit| {
+                let share = limit.outcome.ok()?.share;
+                Some(Movers { id: limit.id, share, movers: Vec::new() })
+            })
+            .collect();
+        let mut left = inputs(job);
+        left.reverse();
+        Self { found, left }
+    }
+
+    /// Tries one input; false if none is left.
+    pub fn step(&mut self, job: &Job) -> bool {
+        let Some(input) = self.left.pop() else { return false };
         let [Some(low), Some(high)] = [input.low, input.high].map(|end| input.knob.check(job, end))
         else {
             // At one end the die cannot be worked out: the reader's ranges say so, not a share.
-            continue;
+            return true;
         };
-        for limit in &mut found {
+        for limit in &mut self.found {
             let share = |check: &Check| check.limit(limit.id).outcome.map(|used| used.share);
             if let (Ok(share_at_low), Ok(share_at_high)) = (share(&low), share(&high)) {
                 let mover = Mover { input: input.clone(), share_at_low, share_at_high };
@@ -151,14 +175,19 @@ pub fn sensitivity(job: &Job, check: &Check) -> Vec<Movers> {
                 }
             }
         }
+        true
     }
-    for limit in &mut found {
-        let movements: Vec<f64> =
-            limit.movers.iter().map(|mover| mover.movement(limit.share)).collect();
-        let sorted = order::falling(&movements);
-        limit.movers = sorted.into_iter().map(|place| limit.movers[place].clone()).collect();
+
+    /// What was found, what moves a limit most first.
+    pub fn finish(mut self) -> Vec<Movers> {
+        for limit in &mut self.found {
+            let movements: Vec<f64> =
+                limit.movers.iter().map(|mover| mover.movement(limit.share)).collect();
+            let sorted = order::falling(&movements);
+            limit.movers = sorted.into_iter().map(|place| limit.movers[place].clone()).collect();
+        }
+        self.found
     }
-    found
 }
 
 /// Every input of a job that is not known exactly.

@@ -27,6 +27,8 @@ export class EvenstrokePage {
     this.refused = page.getByRole("alert").filter({ hasText: "was not opened" });
     this.limits = page.getByRole("region", { name: "Limits" });
     this.stroke = page.getByRole("region", { name: "Force through the stroke" });
+    // The same panel, whatever it shows.
+    this.figure = page.locator("main section.stroke");
     this.chart = this.stroke.getByRole("img");
     this.handle = page.getByRole("slider", { name: "Slide height above BDC" });
     this.readout = this.stroke.getByRole("paragraph").filter({ hasText: /^At / });
@@ -110,6 +112,11 @@ export class EvenstrokePage {
     await this.jobs
       .getByLabel("Open a file")
       .setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(text) });
+  }
+
+  /** Chooses what the large panel shows. */
+  async show(figure) {
+    await this.figure.getByRole("combobox", { name: "Show" }).selectOption(figure);
   }
 
   /** The text of the file that the page hands out. */

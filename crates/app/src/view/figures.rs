@@ -1,6 +1,10 @@
 //! The large panel: force through the stroke, or what else there is to see of this die in this press.
 
-use super::{picture::line_picture, stroke::Force};
+use super::{
+    picture::line_picture,
+    stroke::Force,
+    what_if::{Movers, WhatIf},
+};
 use crate::{
     erased::{flag, on, part, text},
     store::Store,
@@ -14,15 +18,30 @@ use leptos::prelude::*;
 enum Figure {
     Force,
     Speed,
+    SnapThrough,
+    Tilt,
+    WhatIf,
+    Movers,
 }
 
-const FIGURES: [Figure; 2] = [Figure::Force, Figure::Speed];
+const FIGURES: [Figure; 6] = [
+    Figure::Force,
+    Figure::Speed,
+    Figure::SnapThrough,
+    Figure::Tilt,
+    Figure::WhatIf,
+    Figure::Movers,
+];
 
 impl Figure {
     const fn title(self) -> &'static str {
         match self {
             Self::Force => "Force through the stroke",
             Self::Speed => "Speed, energy and stretch",
+            Self::SnapThrough => "Snap-through, an estimate",
+            Self::Tilt => "Tilt of the slide",
+            Self::WhatIf => "What if",
+            Self::Movers => "What moves the limits",
         }
     }
 }
@@ -60,6 +79,10 @@ pub fn Figures(
             {part(move || match figure.get() {
                 Figure::Force => view! { <Force style=style /> }.into_any(),
                 Figure::Speed => view! { <Speed style=style /> }.into_any(),
+                Figure::SnapThrough => view! { <SnapThrough style=style /> }.into_any(),
+                Figure::Tilt => view! { <Tilt style=style /> }.into_any(),
+                Figure::WhatIf => view! { <WhatIf /> }.into_any(),
+                Figure::Movers => view! { <Movers /> }.into_any(),
             })}
         </section>
     }
@@ -81,8 +104,53 @@ fn Speed(style: Memo<Style>) -> impl IntoView {
     };
     view! {
         {line_picture(style, chart)}
-        <ul class="notes">
-            {part(move || lines().into_iter().map(|line| view! { <li>{line}</li> }).collect_view())}
-        </ul>
+        {notes(lines)}
     }
+}
+
+/// Force in the press over time.
+#[component]
+fn SnapThrough(style: Memo<Style>) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let chart = move || {
+        store.job.with(|job| job::snap_through_chart(job, store.units.get())).unwrap_or_default()
+    };
+    let lines = move || store.job.with(|job| words::snap_through_words(job, store.units.get()));
+    view! {
+        {line_picture(style, chart)}
+        {notes(lines)}
+    }
+}
+
+/// How far the slide tips.
+#[component]
+fn Tilt(style: Memo<Style>) -> impl IntoView {
+    let store = expect_context::<Store>();
+    let chart = move || {
+        let scene = store.scene();
+        store
+            .job
+            .with(|job| store.check.with(|check| job::tilt_chart(job, check, &scene)))
+            .unwrap_or_default()
+    };
+    let lines = move || {
+        let scene = store.scene();
+        store.job.with(|job| {
+            store.check.with(|check| match job::tilt_course(job, &scene) {
+                Ok(course) => words::slide_tilt_words(job, check, &course, scene.units),
+                Err(missing) => vec![format!("Not known: {}", missing.text())],
+            })
+        })
+    };
+    view! {
+        {line_picture(style, chart)}
+        {notes(lines)}
+    }
+}
+
+/// Sentences under a picture.
+fn notes(lines: impl Fn() -> Vec<String> + Send + 'static) -> AnyView {
+    let list =
+        move || lines().into_iter().map(|line| view! { <li>{line + "."}</li> }).collect_view();
+    view! { <ul class="notes">{part(list)}</ul> }.into_any()
 }

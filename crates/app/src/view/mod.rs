@@ -12,6 +12,7 @@ mod picture;
 mod plan;
 mod sheet;
 mod stroke;
+mod what_if;
 
 use crate::{erased::memo, store::Store};
 use evenstroke_chart::Style;

@@ -3,6 +3,7 @@
 mod coil;
 mod contract;
 mod hostile;
+mod limits;
 mod line;
 mod operations;
 mod schema;

@@ -5,9 +5,15 @@ use crate::{
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
+mod machine;
+
+pub use machine::{
+    reverse_limit, running_words, slide_tilt_words, snap_through_words, speed_words, stretch_words,
+};
+
 use press_load::{
-    Caution, Check, Length, Limit, LimitId, Missing, Point, SpeedBand, State, Stretch, StripState,
-    Use, cutting::ShearSide, order,
+    Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState, Use,
+    cutting::ShearSide, order,
 };
 
 /// What a limit is called.
@@ -483,68 +489,6 @@ pub fn needs_words(limit: &Limit, units: UnitSystem) -> Option<String> {
         LimitId::SlideFit => format!("fits if the slide reaches {what} from its middle"),
         LimitId::SlideTilt | LimitId::StripperForce | LimitId::Daylight => return None,
     })
-}
-
-/// The strokes per minute at which the die runs: `from 24 to 61 strokes/min`; nothing if neither end
-/// is known.
-pub fn speed_words(speed: &SpeedBand) -> Option<String> {
-    let lowest = speed.lowest.map(|rate| format!("{:.0}", rate.per_minute().ceil()));
-    let highest = speed.highest.map(|rate| format!("{:.0}", rate.per_minute().floor()));
-    Some(match (lowest, highest) {
-        (Some(lowest), Some(highest)) => format!("from {lowest} to {highest} strokes/min"),
-        (Some(lowest), None) => format!("from {lowest} strokes/min on"),
-        (None, Some(highest)) => format!("up to {highest} strokes/min"),
-        (None, None) => return None,
-    })
-}
-
-/// What there is to say of speed, energy and stretch, a sentence each.
-pub fn running_words(job: &Job, check: &Check, units: UnitSystem) -> Vec<String> {
-    let mut lines = Vec::new();
-    let work = units.show(check.energy_upper.kilojoules(), Unit::Kj);
-    lines.push(match job.press.usable_energy() {
-        Some(usable) => format!(
-            "One stroke takes up to {work}; the press gives {} at this speed",
-            units.show(usable.kilojoules(), Unit::Kj)
-        ),
-        None => format!("One stroke takes up to {work}; what the press gives is not known"),
-    });
-    lines.push(match speed_words(&check.speed) {
-        Some(band) => format!(
-            "The die runs {band}{}{}",
-            if check.speed.lowest_by_energy { "; slower, the flywheel holds too little" } else { "" },
-            if check.speed.highest_by_motor { "; faster, the motor does not keep up" } else { "" }
-        ),
-        None => "Between what speeds it runs is not known: enter the energy with its speed, and the motor"
-            .to_owned(),
-    });
-    if let Some((height, speed)) = check.speed.at_contact {
-        lines.push(format!(
-            "The slide moves at {} where it first touches, {} above BDC",
-            units.show(speed * 1e3, Unit::MmPerS),
-            units.show(height.millimetres(), Unit::Mm)
-        ));
-    }
-    if let Some(stretch) = &check.stretch {
-        let words = stretch_words(stretch, units);
-        let mut letters = words.chars();
-        lines.extend(letters.next().map(|first| first.to_uppercase().chain(letters).collect()));
-    }
-    lines
-}
-
-/// How much the press opens: `the press opens 0.34 mm at the peak, 0.00 mm at BDC`.
-pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
-    // Hundredths of a millimetre count here.
-    let fine = |length: Length| match units {
-        UnitSystem::UsCustomary => format!("{:.4} in", length.millimetres() / 25.4),
-        _ => format!("{:.2} mm", length.millimetres()),
-    };
-    format!(
-        "the press opens {} at the peak, {} at BDC: set without load, the slide ends that much higher under load",
-        fine(stretch.at_peak),
-        fine(stretch.at_bdc)
-    )
 }
 
 /// Name in files of the caution on a coil outside the job's range.
