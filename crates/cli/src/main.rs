@@ -1,8 +1,10 @@
 //! The native command `evenstroke`: the same check as the page, on a file.
 
+mod outline;
 mod text;
 
 use clap::{Args, Parser, Subcommand};
+use evenstroke_drawing::{LengthUnit, Options, Refusal};
 use evenstroke_job::{
     Job, Refused, read,
     report::{Report, curve_csv},
@@ -37,6 +39,11 @@ enum Action {
         /// The job file.
         job: PathBuf,
     },
+    /// List the outlines of a drawing, DXF as text or SVG.
+    ///
+    /// Lengths and places are in millimetres; x and y are the centroid of the line. Exit code 3:
+    /// drawing refused.
+    Outline(Outline),
     /// Write the JSON Schema of the job file.
     Schema,
 }
@@ -56,6 +63,34 @@ struct Check {
     svg: Option<PathBuf>,
 }
 
+#[derive(Args)]
+struct Outline {
+    /// The drawing; `-` reads standard input.
+    drawing: PathBuf,
+    /// Print the outlines as JSON, with their form in the job file.
+    #[arg(long)]
+    json: bool,
+    /// Unit of the drawing's numbers; what the file says, else mm.
+    #[arg(long, value_name = "U", value_parser = length_unit)]
+    unit: Option<LengthUnit>,
+    /// Ends closer than this are joined.
+    #[arg(long, value_name = "T", default_value_t = Options::default().tolerance_mm)]
+    tolerance_mm: f64,
+    /// Farthest that curves may lie from the arcs and lines that stand for them.
+    #[arg(long, value_name = "E", default_value_t = Options::default().chord_error_mm)]
+    chord_error_mm: f64,
+    /// Read this layer only, also if it is switched off.
+    #[arg(long, value_name = "NAME")]
+    layer: Option<String>,
+}
+
+fn length_unit(symbol: &str) -> Result<LengthUnit, String> {
+    LengthUnit::from_symbol(symbol).ok_or_else(|| {
+        let symbols: Vec<&str> = LengthUnit::ALL.iter().map(|unit| unit.symbol()).collect();
+        format!("must be one of {}", symbols.join(", "))
+    })
+}
+
 /// Exit codes of the contract.
 const OVER: u8 = 1;
 const NOT_CHECKED: u8 = 2;
@@ -65,6 +100,8 @@ const REFUSED: u8 = 3;
 enum Stop {
     /// The job file was refused.
     Refused(PathBuf, Refused),
+    /// The drawing was refused.
+    DrawingRefused(PathBuf, Refusal),
     /// A file could not be read or written.
     File(PathBuf, io::Error),
 }
@@ -82,11 +119,15 @@ fn main() -> ExitCode {
     let result = match command.action {
         Action::Check(options) => check(&options),
         Action::Sheet { job } => sheet(&job),
+        Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
     };
     result.unwrap_or_else(|stop| {
         let mut message = match &stop {
             Stop::Refused(path, _) => format!("{} is refused:\n", path.display()),
+            Stop::DrawingRefused(path, refusal) => {
+                format!("{} is refused:\n  {refusal}\n", path.display())
+            }
             Stop::File(path, error) => format!("{}: {error}\n", path.display()),
         };
         if let Stop::Refused(_, refused) = &stop {
@@ -101,20 +142,42 @@ fn main() -> ExitCode {
 }
 
 fn read_job(path: &Path) -> Result<Job, Stop> {
-    let bytes = if path == Path::new("-") {
-        read_enough(io::stdin().lock())
-    } else {
-        fs::File::open(path).and_then(read_enough)
-    }
-    .map_err(|error| Stop::File(path.to_owned(), error))?;
+    let bytes = read_file(path, read::LARGEST_FILE)?;
     Job::read_bytes(&bytes).map_err(|refused| Stop::Refused(path.to_owned(), refused))
 }
 
-/// All of a file, or as much of an endless one as shows that it is too large.
-fn read_enough(input: impl io::Read) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    input.take(read::LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
+/// All of a file, or as much of an endless one as shows that it is larger than `largest`.
+fn read_file(path: &Path, largest: usize) -> Result<Vec<u8>, Stop> {
+    let read_enough = |input: &mut dyn io::Read| {
+        let mut bytes = Vec::new();
+        input.take(largest as u64 + 1).read_to_end(&mut bytes).map(|_| bytes)
+    };
+    if path == Path::new("-") {
+        read_enough(&mut io::stdin().lock())
+    } else {
+        fs::File::open(path).and_then(|mut file| read_enough(&mut file))
+    }
+    .map_err(|error| Stop::File(path.to_owned(), error))
+}
+
+fn outline(options: &Outline) -> Result<ExitCode, Stop> {
+    let path = &options.drawing;
+    let bytes = read_file(path, evenstroke_drawing::LARGEST_FILE)?;
+    let reading = Options {
+        unit: options.unit,
+        tolerance_mm: options.tolerance_mm,
+        chord_error_mm: options.chord_error_mm,
+        layer: options.layer.clone(),
+    };
+    let drawing = evenstroke_drawing::read(&bytes, &reading)
+        .map_err(|refusal| Stop::DrawingRefused(path.clone(), refusal))?;
+    let out = if options.json {
+        outline::json(&drawing, &reading)
+    } else {
+        outline::text(&drawing, &reading)
+    };
+    print(&out)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 fn check(options: &Check) -> Result<ExitCode, Stop> {
