@@ -17,6 +17,7 @@ use crate::{
     names::{self, Names},
     pen::{MOST_SEGMENTS, Pen},
     refusal::{Refusal, shown},
+    scan,
     tally::Tally,
 };
 use std::f64::consts::TAU;
@@ -191,9 +192,7 @@ impl<'a> Lines<'a> {
     }
 
     fn number(&self, pair: Pair) -> Result<f64, Refusal> {
-        let number: Option<f64> =
-            std::str::from_utf8(self.bytes_of(pair)).ok().and_then(|text| text.parse().ok());
-        match number {
+        match scan::number(self.bytes_of(pair)) {
             Some(number) if number.abs() <= LARGEST_NUMBER => Ok(number),
             _ => Err(self.refusal_at(
                 pair.start as usize,

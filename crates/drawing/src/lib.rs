@@ -7,6 +7,8 @@
 //! Nothing is fetched, run or written, and memory is bounded: files by [`LARGEST_FILE`], what is
 //! drawn by a million lines and arcs.
 //!
+//! SVG is read with the feature `svg`, which is on unless it is asked not to be.
+//!
 //! ```
 //! use evenstroke_drawing::{Options, read};
 //!
@@ -19,6 +21,9 @@
 //! # Ok::<(), evenstroke_drawing::Refusal>(())
 //! ```
 
+// Some of what both readers share is for SVG alone.
+#![cfg_attr(not(feature = "svg"), allow(dead_code))]
+
 mod chain;
 mod curve;
 mod dxf;
@@ -27,6 +32,8 @@ mod names;
 mod outline;
 mod pen;
 mod refusal;
+mod scan;
+#[cfg(feature = "svg")]
 mod svg;
 mod tally;
 mod unit;
@@ -127,7 +134,12 @@ pub fn read(bytes: &[u8], options: &Options) -> Result<Drawing, Refusal> {
     let mut tally = Tally::default();
     let found = match format {
         Format::Dxf => dxf::read(bytes, options, &mut pen, &mut tally)?,
+        #[cfg(feature = "svg")]
         Format::Svg => svg::read(bytes, options, &mut pen, &mut tally)?,
+        #[cfg(not(feature = "svg"))]
+        Format::Svg => {
+            return Err(Refusal::of_file("must be a DXF file saved as text", "an SVG file"));
+        }
     };
     pen.finish();
     let layers: Vec<String> = found

@@ -17,16 +17,13 @@ use crate::{
     names::{self, Names},
     pen::Pen,
     refusal::{Refusal, shown},
+    scan::Scanner,
     tally::Tally,
 };
 use roxmltree::{Document, Node, NodeId, ParsingOptions};
 use std::{
     collections::BTreeMap,
     f64::consts::{FRAC_PI_2, PI, TAU},
-};
-use svgtypes::{
-    Align, AspectRatio, LengthUnit as SvgUnit, PathParser, PathSegment, PointsParser,
-    TransformListParser, TransformListToken, ViewBox,
 };
 
 /// Most elements and pieces of text of a file.
@@ -63,8 +60,19 @@ pub(crate) fn read(
     check_bounds(text)?;
     let parsing =
         ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, parsing).map_err(|error| {
-        Refusal::of_file("must be well-formed XML", format!("a file with {}", one_line(&error)))
+    let document = Document::parse_with_options(text, parsing).map_err(|error| match error {
+        roxmltree::Error::NodesLimitReached => {
+            Refusal::of_file(format!("must have at most {MOST_NODES} elements and texts"), "more")
+        }
+        // Where it is has to do: the parser's own words weigh more than its place tells.
+        _ => {
+            let at = error.pos();
+            Refusal::new(
+                format!("line {}, column {}", at.row, at.col),
+                "must be well-formed XML that needs nothing from outside the file",
+                "something else",
+            )
+        }
     })?;
     let root = document.root_element();
     if root.tag_name().name() != "svg" {
@@ -103,11 +111,6 @@ pub(crate) fn read(
     reader.children(root, &state)?;
     let Reader { layers, in_use, .. } = reader;
     Ok(Found { file_unit, layers: layers.names, in_use })
-}
-
-fn one_line(error: &roxmltree::Error) -> String {
-    let text: String = error.to_string();
-    text.chars().map(|letter| if letter.is_control() { '\u{fffd}' } else { letter }).collect()
 }
 
 /// Looks through the text for what would take the parser minutes or gigabytes.
@@ -283,42 +286,47 @@ impl<'d, 'i> Reader<'d, 'i> {
         root: Node<'d, 'i>,
         options: &Options,
     ) -> (Option<LengthUnit>, Affine) {
-        let size = |name| root.attribute(name).and_then(|text| text.trim().parse().ok());
-        let (width, height): (Option<svgtypes::Length>, Option<svgtypes::Length>) =
-            (size("width"), size("height"));
-        let unit = |length: Option<svgtypes::Length>| length.and_then(|l| unit_of(l.unit));
+        let size = |name| root.attribute(name).and_then(length_and_unit);
+        let (width, height) = (size("width"), size("height"));
+        let unit = |length: Option<(f64, Unit)>| match length {
+            Some((_, Unit::Absolute(unit))) => Some(unit),
+            _ => None,
+        };
         let file_unit = unit(width).or_else(|| unit(height));
         let view_box = view_box(root);
         let flip = |scale: f64| Affine::scale(scale, -scale);
         if let (Some(_), None) = (file_unit, options.unit) {
-            let in_pixels = |length: Option<svgtypes::Length>| {
-                let length = length?;
-                let unit = unit_of(length.unit)?;
-                Some(length.number * unit.millimetres() / PIXEL_MM)
+            let in_pixels = |length: Option<(f64, Unit)>| match length {
+                Some((number, Unit::Absolute(unit))) => {
+                    Some(number * unit.millimetres() / PIXEL_MM)
+                }
+                _ => None,
             };
             let (width, height) = (in_pixels(width), in_pixels(height));
             let Some(view_box) = view_box else {
                 self.viewport = Point::new(width.unwrap_or(0.0), height.unwrap_or(0.0));
                 return (file_unit, flip(PIXEL_MM));
             };
-            self.viewport = Point::new(view_box.w, view_box.h);
+            self.viewport = view_box.size;
             // A side that is missing follows from the other one.
-            let width = width.or_else(|| height.map(|h| h * view_box.w / view_box.h));
-            let height = height.or_else(|| width.map(|w| w * view_box.h / view_box.w));
-            let size = Point::new(width.unwrap_or(view_box.w), height.unwrap_or(view_box.h));
-            return (file_unit, flip(PIXEL_MM).after(&fitted(view_box, aspect_ratio(root), size)));
+            let width = width.or_else(|| height.map(|h| h * view_box.size.x / view_box.size.y));
+            let height = height.or_else(|| width.map(|w| w * view_box.size.y / view_box.size.x));
+            let size =
+                Point::new(width.unwrap_or(view_box.size.x), height.unwrap_or(view_box.size.y));
+            return (file_unit, flip(PIXEL_MM).after(&fitted(&view_box, root, size)));
         }
         // The numbers of the shapes are in the unit that is given, or else assumed.
         let millimetres = options.unit.unwrap_or(LengthUnit::Millimetre).millimetres();
         if file_unit.is_none() {
             self.pixel_mm = millimetres;
         }
-        let number = |length: Option<svgtypes::Length>| length.map_or(0.0, |l| l.number);
-        self.viewport = view_box.map_or_else(
-            || Point::new(number(width), number(height)),
-            |view_box| Point::new(view_box.w, view_box.h),
-        );
-        let corner = view_box.map_or(Point::default(), |v| Point::new(-v.x, -v.y));
+        let number = |length: Option<(f64, Unit)>| length.map_or(0.0, |length| length.0);
+        let view_box = view_box.unwrap_or_else(|| ViewBox {
+            corner: Point::default(),
+            size: Point::new(number(width), number(height)),
+        });
+        self.viewport = view_box.size;
+        let corner = Point::new(-view_box.corner.x, -view_box.corner.y);
         (file_unit, flip(millimetres).after(&Affine::shift(corner)))
     }
 
@@ -470,7 +478,7 @@ impl<'d, 'i> Reader<'d, 'i> {
     fn with_viewport(&mut self, node: Node<'d, 'i>, state: &State) -> Result<(), Refusal> {
         let outer = self.viewport;
         if let Some(view_box) = view_box(node) {
-            self.viewport = Point::new(view_box.w, view_box.h);
+            self.viewport = view_box.size;
         }
         self.children(node, state)?;
         self.viewport = outer;
@@ -497,9 +505,7 @@ impl<'d, 'i> Reader<'d, 'i> {
             size("height", Axis::Y, self.viewport.y)?,
         );
         let inner = match view_box(node) {
-            Some(view_box) if size.x > 0.0 && size.y > 0.0 => {
-                fitted(view_box, aspect_ratio(node), size)
-            }
+            Some(view_box) if size.x > 0.0 && size.y > 0.0 => fitted(&view_box, node, size),
             _ => Affine::scale(1.0, 1.0),
         };
         Some(Affine::shift(corner).after(&inner))
@@ -554,24 +560,18 @@ impl<'d, 'i> Reader<'d, 'i> {
         if text == "auto" {
             return Ok(None);
         }
-        let length: svgtypes::Length = text.parse().map_err(|_| BAD_LENGTH)?;
+        let (number, unit) = length_and_unit(text).ok_or(BAD_LENGTH)?;
         let whole = match axis {
             Axis::X => self.viewport.x,
             Axis::Y => self.viewport.y,
             Axis::Both => self.viewport.length() / std::f64::consts::SQRT_2,
         };
-        Ok(Some(match length.unit {
-            SvgUnit::None => length.number,
-            SvgUnit::Percent => length.number / 100.0 * whole,
-            other => {
-                let unit = unit_of(other).ok_or("with a length that depends on a font")?;
-                // Where the file has no unit, its numbers are in the one that it is read in.
-                if unit == LengthUnit::Pixel {
-                    length.number
-                } else {
-                    length.number * unit.millimetres() / self.pixel_mm
-                }
-            }
+        Ok(Some(match unit {
+            Unit::Percent => number / 100.0 * whole,
+            Unit::None | Unit::Absolute(LengthUnit::Pixel) => number,
+            // Where the file has no unit, its numbers are in the one that it is read in.
+            Unit::Absolute(unit) => number * unit.millimetres() / self.pixel_mm,
+            Unit::OfFont => return Err("with a length that depends on a font"),
         }))
     }
 
@@ -645,25 +645,21 @@ impl<'d, 'i> Reader<'d, 'i> {
                 closed: false,
             },
             "polyline" | "polygon" => {
-                let text = node.attribute("points").unwrap_or_default();
-                let points: Vec<Point> =
-                    PointsParser::from(text).map(|(x, y)| Point::new(x, y)).collect();
-                // The parser stops without a word at what it does not know.
-                let numbers = text
-                    .split(|c: char| c.is_ascii_whitespace() || c == ',')
-                    .filter(|word| !word.is_empty());
-                let odd = text.chars().any(|c| {
-                    !(c.is_ascii_digit() || c.is_ascii_whitespace() || "+-.,eE".contains(c))
-                });
-                if odd || numbers.count() > 2 * points.len() {
-                    return Err(BAD_POINTS);
+                let mut scanner =
+                    Scanner::new(node.attribute("points").unwrap_or_default().as_bytes());
+                let mut points = Vec::new();
+                scanner.skip_separators();
+                while !scanner.rest().is_empty() {
+                    let [x, y] = numbers(&mut scanner).ok_or(BAD_POINTS)?;
+                    points.push(Point::new(x, y));
                 }
                 Shape::Points { points, closed: name == "polygon" }
             }
             _ => {
                 let data = node.attribute("d").unwrap_or_default();
-                if PathParser::from(data).any(|segment| segment.is_err()) {
-                    return Err(BAD_PATH);
+                let mut commands = Commands::new(data);
+                while let Some(command) = commands.next() {
+                    command.ok_or(BAD_PATH)?;
                 }
                 Shape::Path(data)
             }
@@ -719,82 +715,56 @@ impl<'d, 'i> Reader<'d, 'i> {
         let mut smooth_cubic = at;
         let mut smooth_quadratic = at;
         let control = |point: Point| Control::new(map.apply(point), 1.0);
-        for segment in PathParser::from(data) {
-            let Ok(segment) = segment else { return Ok(()) };
-            let base = if segment.is_abs() { Point::default() } else { at };
-            let to = |x: f64, y: f64| Point::new(base.x + x, base.y + y);
-            if !drawing
-                && !matches!(segment, PathSegment::MoveTo { .. } | PathSegment::ClosePath { .. })
-            {
+        let mut commands = Commands::new(data);
+        while let Some(Some(Command { letter, relative, numbers: n })) = commands.next() {
+            let base = if relative { at } else { Point::default() };
+            let to = |index: usize| Point::new(base.x + n[index], base.y + n[index + 1]);
+            if !drawing && !matches!(letter, b'M' | b'Z') {
                 self.pen.start(layer, map.apply(at))?;
                 drawing = true;
             }
             let from = at;
             let mut next_cubic = None;
             let mut next_quadratic = None;
-            match segment {
-                PathSegment::MoveTo { x, y, .. } => {
-                    at = to(x, y);
+            match letter {
+                b'M' => {
+                    at = to(0);
                     start = at;
                     self.pen.finish();
                     drawing = false;
                 }
-                PathSegment::LineTo { x, y, .. } => {
-                    at = to(x, y);
+                b'L' | b'H' | b'V' => {
+                    at = match letter {
+                        b'L' => to(0),
+                        b'H' => Point::new(base.x + n[0], at.y),
+                        _ => Point::new(at.x, base.y + n[0]),
+                    };
                     self.pen.line_to(map.apply(at))?;
                 }
-                PathSegment::HorizontalLineTo { x, .. } => {
-                    at = Point::new(base.x + x, at.y);
-                    self.pen.line_to(map.apply(at))?;
-                }
-                PathSegment::VerticalLineTo { y, .. } => {
-                    at = Point::new(at.x, base.y + y);
-                    self.pen.line_to(map.apply(at))?;
-                }
-                PathSegment::CurveTo { x1, y1, x2, y2, x, y, .. } => {
-                    at = to(x, y);
-                    let second = to(x2, y2);
-                    let points = [from, to(x1, y1), second, at];
-                    self.pen.curve_to(&points.map(control))?;
+                b'C' | b'S' => {
+                    let (first, second) =
+                        if letter == b'C' { (to(0), to(2)) } else { (smooth_cubic, to(0)) };
+                    at = if letter == b'C' { to(4) } else { to(2) };
+                    self.pen.curve_to(&[from, first, second, at].map(control))?;
                     next_cubic = Some(second);
                 }
-                PathSegment::SmoothCurveTo { x2, y2, x, y, .. } => {
-                    at = to(x, y);
-                    let second = to(x2, y2);
-                    self.pen.curve_to(&[from, smooth_cubic, second, at].map(control))?;
-                    next_cubic = Some(second);
+                b'Q' | b'T' => {
+                    let middle = if letter == b'Q' { to(0) } else { smooth_quadratic };
+                    at = if letter == b'Q' { to(2) } else { to(0) };
+                    self.pen.curve_to(&[from, middle, at].map(control))?;
+                    next_quadratic = Some(middle);
                 }
-                PathSegment::Quadratic { x1, y1, x, y, .. } => {
-                    at = to(x, y);
-                    let first = to(x1, y1);
-                    self.pen.curve_to(&[from, first, at].map(control))?;
-                    next_quadratic = Some(first);
-                }
-                PathSegment::SmoothQuadratic { x, y, .. } => {
-                    at = to(x, y);
-                    self.pen.curve_to(&[from, smooth_quadratic, at].map(control))?;
-                    next_quadratic = Some(smooth_quadratic);
-                }
-                PathSegment::EllipticalArc {
-                    rx,
-                    ry,
-                    x_axis_rotation,
-                    large_arc,
-                    sweep,
-                    x,
-                    y,
-                    ..
-                } => {
-                    at = to(x, y);
-                    let radii = Point::new(rx.abs(), ry.abs());
-                    match arc(from, at, radii, x_axis_rotation, large_arc, sweep) {
+                b'A' => {
+                    at = to(5);
+                    let radii = Point::new(n[0].abs(), n[1].abs());
+                    match arc(from, at, radii, n[2], n[3] != 0.0, n[4] != 0.0) {
                         Some((centre, u, v, start_rad, sweep_rad)) => {
                             self.pen.ellipse_to(map, centre, u, v, start_rad, sweep_rad, at)?;
                         }
                         None => self.pen.line_to(map.apply(at))?,
                     }
                 }
-                PathSegment::ClosePath { .. } => {
+                _ => {
                     self.pen.close();
                     drawing = false;
                     at = start;
@@ -872,51 +842,156 @@ fn arc(
     Some((centre, u, v, start_rad, sweep_rad))
 }
 
-const fn unit_of(unit: SvgUnit) -> Option<LengthUnit> {
-    Some(match unit {
-        SvgUnit::Px => LengthUnit::Pixel,
-        SvgUnit::In => LengthUnit::Inch,
-        SvgUnit::Cm => LengthUnit::Centimetre,
-        SvgUnit::Mm => LengthUnit::Millimetre,
-        SvgUnit::Pt => LengthUnit::Point,
-        SvgUnit::Pc => LengthUnit::Pica,
-        SvgUnit::None | SvgUnit::Em | SvgUnit::Ex | SvgUnit::Percent => return None,
-    })
+/// A command of a path.
+struct Command {
+    /// Its letter, as a capital.
+    letter: u8,
+    relative: bool,
+    /// As many as the letter takes; the rest is zero.
+    numbers: [f64; 7],
+}
+
+/// The commands of a path, one after the other; a wrong one comes as `None` and ends it.
+struct Commands<'a> {
+    scanner: Scanner<'a>,
+    /// The letter that goes on if only numbers follow.
+    last: u8,
+}
+
+impl<'a> Commands<'a> {
+    fn new(data: &'a str) -> Self {
+        Self { scanner: Scanner::new(data.as_bytes()), last: 0 }
+    }
+
+    fn next(&mut self) -> Option<Option<Command>> {
+        self.scanner.skip_separators();
+        let first = self.scanner.peek()?;
+        let letter = if first.is_ascii_alphabetic() {
+            self.scanner.letter();
+            first
+        } else {
+            match self.last {
+                // What follows a first point without a letter are lines to more of them.
+                b'M' => b'L',
+                b'm' => b'l',
+                last => last,
+            }
+        };
+        let begins = matches!(letter, b'M' | b'm');
+        let goes_on = !first.is_ascii_alphabetic();
+        if self.last == 0 && !begins || goes_on && matches!(letter, b'Z' | b'z') {
+            return Some(None);
+        }
+        self.last = letter;
+        Some(self.command(letter))
+    }
+
+    fn command(&mut self, letter: u8) -> Option<Command> {
+        let capital = letter.to_ascii_uppercase();
+        let count = match capital {
+            b'Z' => 0,
+            b'H' | b'V' => 1,
+            b'M' | b'L' | b'T' => 2,
+            b'S' | b'Q' => 4,
+            b'C' => 6,
+            b'A' => 7,
+            _ => return None,
+        };
+        let mut numbers = [0.0; 7];
+        for (index, number) in numbers.iter_mut().take(count).enumerate() {
+            self.scanner.skip_separators();
+            *number = if capital == b'A' && (index == 3 || index == 4) {
+                // A flag is one letter, whatever follows it.
+                match self.scanner.letter()? {
+                    b'0' => 0.0,
+                    b'1' => 1.0,
+                    _ => return None,
+                }
+            } else {
+                self.scanner.number()?
+            };
+        }
+        Some(Command { letter: capital, relative: letter != capital, numbers })
+    }
+}
+
+/// So many numbers, and what separates them from what follows.
+fn numbers<const N: usize>(scanner: &mut Scanner<'_>) -> Option<[f64; N]> {
+    let mut list = [0.0; N];
+    for number in &mut list {
+        *number = scanner.number()?;
+        scanner.skip_separators();
+    }
+    Some(list)
+}
+
+/// What a length is counted in.
+#[derive(Clone, Copy)]
+enum Unit {
+    None,
+    Percent,
+    Absolute(LengthUnit),
+    OfFont,
+}
+
+fn length_and_unit(text: &str) -> Option<(f64, Unit)> {
+    let mut scanner = Scanner::new(text.trim().as_bytes());
+    let number = scanner.number()?;
+    let unit = match scanner.rest() {
+        b"" => Unit::None,
+        b"%" => Unit::Percent,
+        b"px" => Unit::Absolute(LengthUnit::Pixel),
+        b"in" => Unit::Absolute(LengthUnit::Inch),
+        b"cm" => Unit::Absolute(LengthUnit::Centimetre),
+        b"mm" => Unit::Absolute(LengthUnit::Millimetre),
+        b"pt" => Unit::Absolute(LengthUnit::Point),
+        b"pc" => Unit::Absolute(LengthUnit::Pica),
+        b"em" | b"ex" | b"rem" | b"ch" => Unit::OfFont,
+        _ => return None,
+    };
+    Some((number, unit))
+}
+
+/// The field of numbers that a picture shows.
+struct ViewBox {
+    corner: Point,
+    size: Point,
 }
 
 fn view_box(node: Node<'_, '_>) -> Option<ViewBox> {
-    node.attribute("viewBox")?.trim().parse().ok()
+    let mut scanner = Scanner::new(node.attribute("viewBox")?.trim().as_bytes());
+    let [x, y, width, height] = numbers(&mut scanner)?;
+    let sound = width > 0.0 && height > 0.0 && scanner.rest().is_empty();
+    sound.then(|| ViewBox { corner: Point::new(x, y), size: Point::new(width, height) })
 }
 
-fn aspect_ratio(node: Node<'_, '_>) -> AspectRatio {
-    node.attribute("preserveAspectRatio")
-        .and_then(|text| text.trim().parse().ok())
-        .unwrap_or_default()
-}
-
-/// Where a view box comes to lie in a field of a size.
-fn fitted(view_box: ViewBox, ratio: AspectRatio, size: Point) -> Affine {
-    let (x, y) = (size.x / view_box.w, size.y / view_box.h);
-    let (x, y) = match (ratio.align, ratio.slice) {
-        (Align::None, _) => (x, y),
-        (_, false) => (x.min(y), x.min(y)),
-        (_, true) => (x.max(y), x.max(y)),
+/// Where the view box of an element comes to lie in a field of a size.
+fn fitted(view_box: &ViewBox, node: Node<'_, '_>, size: Point) -> Affine {
+    let ratio = node.attribute("preserveAspectRatio").unwrap_or_default();
+    let (x, y) = (size.x / view_box.size.x, size.y / view_box.size.y);
+    let (x, y) = if ratio.trim_start().starts_with("none") {
+        (x, y)
+    } else if ratio.contains("slice") {
+        (x.max(y), x.max(y))
+    } else {
+        (x.min(y), x.min(y))
     };
-    let (left, up) = match ratio.align {
-        Align::None | Align::XMinYMin => (0.0, 0.0),
-        Align::XMidYMin => (0.5, 0.0),
-        Align::XMaxYMin => (1.0, 0.0),
-        Align::XMinYMid => (0.0, 0.5),
-        Align::XMidYMid => (0.5, 0.5),
-        Align::XMaxYMid => (1.0, 0.5),
-        Align::XMinYMax => (0.0, 1.0),
-        Align::XMidYMax => (0.5, 1.0),
-        Align::XMaxYMax => (1.0, 1.0),
+    let share = |least: &str, most: &str| {
+        if ratio.contains(least) {
+            0.0
+        } else if ratio.contains(most) {
+            1.0
+        } else {
+            0.5
+        }
     };
-    let spare = Point::new(left * (size.x - x * view_box.w), up * (size.y - y * view_box.h));
+    let spare = Point::new(
+        share("xMin", "xMax") * (size.x - x * view_box.size.x),
+        share("YMin", "YMax") * (size.y - y * view_box.size.y),
+    );
     Affine::shift(spare)
         .after(&Affine::scale(x, y))
-        .after(&Affine::shift(Point::new(-view_box.x, -view_box.y)))
+        .after(&Affine::shift(Point::new(-view_box.corner.x, -view_box.corner.y)))
 }
 
 /// A property from the style attribute, or else from the attribute of its own.
@@ -930,24 +1005,48 @@ fn style<'a>(node: Node<'a, '_>, key: &str) -> Option<&'a str> {
 /// The map of a `transform` attribute.
 fn transform(text: &str) -> Option<Affine> {
     let mut map = Affine::scale(1.0, 1.0);
-    for token in TransformListParser::from(text) {
-        let step = match token.ok()? {
-            TransformListToken::Matrix { a, b, c, d, e, f } => Affine {
-                x_axis: Point::new(a, b),
-                y_axis: Point::new(c, d),
-                shift: Point::new(e, f),
+    let mut scanner = Scanner::new(text.as_bytes());
+    scanner.skip_separators();
+    while !scanner.rest().is_empty() {
+        let name = scanner.word();
+        scanner.skip_separators();
+        if scanner.letter()? != b'(' {
+            return None;
+        }
+        scanner.skip_separators();
+        let (mut n, mut count) = ([0.0; 6], 0);
+        while scanner.peek() != Some(b')') {
+            *n.get_mut(count)? = scanner.number()?;
+            count += 1;
+            scanner.skip_separators();
+        }
+        scanner.letter();
+        scanner.skip_separators();
+        let step = match (name, count) {
+            (b"matrix", 6) => Affine {
+                x_axis: Point::new(n[0], n[1]),
+                y_axis: Point::new(n[2], n[3]),
+                shift: Point::new(n[4], n[5]),
             },
-            TransformListToken::Translate { tx, ty } => Affine::shift(Point::new(tx, ty)),
-            TransformListToken::Scale { sx, sy } => Affine::scale(sx, sy),
-            TransformListToken::Rotate { angle } => Affine::turn_deg(angle),
-            TransformListToken::SkewX { angle } => Affine {
-                y_axis: Point::new(angle.to_radians().tan(), 1.0),
+            (b"translate", 1 | 2) => Affine::shift(Point::new(n[0], n[1])),
+            (b"scale", 1) => Affine::scale(n[0], n[0]),
+            (b"scale", 2) => Affine::scale(n[0], n[1]),
+            (b"rotate", 1 | 3) => {
+                // About a point, or about the origin.
+                let about = Point::new(n[1], n[2]);
+                Affine::shift(about)
+                    .after(&Affine::turn_deg(n[0]))
+                    .after(&Affine::shift(Point::new(-about.x, -about.y)))
+            }
+            (b"skewX", 1) => Affine {
+                y_axis: Point::new(n[0].to_radians().tan(), 1.0),
                 ..Affine::scale(1.0, 1.0)
             },
-            TransformListToken::SkewY { angle } => Affine {
-                x_axis: Point::new(1.0, angle.to_radians().tan()),
+            (b"skewY", 1) => Affine {
+                x_axis: Point::new(1.0, n[0].to_radians().tan()),
                 ..Affine::scale(1.0, 1.0)
             },
+            _ => return None,
         };
         map = map.after(&step);
     }
