@@ -77,7 +77,8 @@ type Key = (i64, i64, usize);
 
 /// Calls `visit` with all pairs of points of one group within `radius`, and their distance.
 ///
-/// Where more than [`MOST_NEIGHBOURS`] crowd in one place, each meets only the next of them.
+/// Of points in the very same place each meets only the next one, which meets the others in its stead;
+/// where more than [`MOST_NEIGHBOURS`] crowd, each meets only the next of them.
 fn near_pairs(
     points: &[Point],
     groups: &[u32],
@@ -103,13 +104,20 @@ fn near_pairs(
                 if distance <= radius {
                     visit(index.min(other), index.max(other), distance);
                 }
+                // In the very same place the other one meets all that are still to come.
+                if distance == 0.0 {
+                    return false;
+                }
             }
+            true
         };
-        meet(place + 1, column, line + 1);
+        let goes_on = meet(place + 1, column, line + 1);
         while next < squares.len() && (squares[next].0, squares[next].1) < (column + 1, line - 1) {
             next += 1;
         }
-        meet(next, column + 1, line + 1);
+        if goes_on {
+            meet(next, column + 1, line + 1);
+        }
     }
 }
 
@@ -285,14 +293,19 @@ fn walk(
         if end % 2 == 1 {
             turn_round(&mut points, &mut bulges, false);
         }
-        match chain.points.last_mut() {
-            // Both ends move halfway.
-            Some(last) => {
-                *last = last.middle(points[0]);
+        if chain.points.is_empty() {
+            (chain.points, chain.bulges) = (points, bulges);
+        } else {
+            let last = chain.points.len() - 1;
+            let short = shortest_chord(&chain.points[last - 1..], &points);
+            if meets_halfway(chain.points[last], points[0], short) {
+                chain.points[last] = chain.points[last].middle(points[0]);
                 chain.points.extend_from_slice(&points[1..]);
-                chain.bulges.extend_from_slice(&bulges);
+            } else {
+                chain.bulges.push(0.0);
+                chain.points.extend_from_slice(&points);
             }
-            None => (chain.points, chain.bulges) = (points, bulges),
+            chain.bulges.extend_from_slice(&bulges);
         }
         match partners[end ^ 1] {
             None => return (chain, false),
@@ -300,11 +313,28 @@ fn walk(
             Some(next) => end = next,
         }
     }
-    if let Some(last) = chain.points.pop() {
-        chain.points[0] = chain.points[0].middle(last);
+    let last = chain.points.len() - 1;
+    let short = shortest_chord(&chain.points[last - 1..], &chain.points);
+    if meets_halfway(chain.points[last], chain.points[0], short) {
+        chain.points[0] = chain.points[0].middle(chain.points[last]);
+        chain.points.pop();
+    } else {
+        chain.bulges.push(0.0);
     }
     chain.closed = true;
     (chain, true)
+}
+
+/// The shorter of the chords before and behind a joint.
+fn shortest_chord(before: &[Point], behind: &[Point]) -> f64 {
+    before[0].distance(before[1]).min(behind[0].distance(behind[1]))
+}
+
+/// Whether both ends of a joint move halfway; else a line goes from one to the other.
+///
+/// An arc's radius goes with its chord, so that an arc that is nearly a whole circle must keep it.
+fn meets_halfway(from: Point, to: Point, shortest_chord: f64) -> bool {
+    10.0 * from.distance(to) <= shortest_chord
 }
 
 /// For each end the one it is joined to.
@@ -489,6 +519,19 @@ mod tests {
         assert_eq!(chained.paths.len(), 1);
         assert_eq!(chained.paths[0].points.len(), 4);
         assert_eq!(chained.specks, 0);
+    }
+
+    #[test]
+    fn an_arc_that_is_nearly_a_circle_keeps_its_radius_when_it_closes() {
+        // 335° of a circle of 0.1 mm; its ends are 0.043 mm apart.
+        let bulge = (335.0_f64.to_radians() / 4.0).tan();
+        let (sin, cos) = 335.0_f64.to_radians().sin_cos();
+        let points = vec![Point::new(0.1, 0.0), Point::new(0.1 * cos, 0.1 * sin)];
+        let arc = Path { layer: 0, closed: false, points, bulges: vec![bulge] };
+        let chained = chain(vec![arc], 0.05, 1e-3);
+        assert!(chained.paths[0].closed);
+        let expected = 0.1 * 335.0_f64.to_radians() + 0.2 * 12.5_f64.to_radians().sin();
+        assert!((path_length(&chained.paths[0]) - expected).abs() < 1e-12);
     }
 
     #[test]
