@@ -1,8 +1,10 @@
 //! The native command `evenstroke`: the same check as the page, on a file.
 
+mod outline;
 mod text;
 
 use clap::{Args, Parser, Subcommand};
+use evenstroke_drawing::{LengthUnit, Options};
 use evenstroke_job::{
     Job, Refusal, Refused,
     line::{self, LineReport, TandemLine},
@@ -56,6 +58,11 @@ enum Action {
         /// The job file.
         job: PathBuf,
     },
+    /// List the outlines of a drawing, DXF as text or SVG.
+    ///
+    /// Lengths and places are in millimetres; x and y are the centroid of the line. Exit code 3:
+    /// drawing refused.
+    Outline(Outline),
     /// Write the JSON Schema of the job file.
     Schema,
 }
@@ -75,6 +82,34 @@ struct Check {
     svg: Option<PathBuf>,
 }
 
+#[derive(Args)]
+struct Outline {
+    /// The drawing; `-` reads standard input.
+    drawing: PathBuf,
+    /// Print the outlines as JSON, with their form in the job file.
+    #[arg(long)]
+    json: bool,
+    /// Unit of the drawing's numbers; what the file says, else mm.
+    #[arg(long, value_name = "U", value_parser = length_unit)]
+    unit: Option<LengthUnit>,
+    /// Ends closer than this are joined.
+    #[arg(long, value_name = "T", default_value_t = Options::default().tolerance_mm)]
+    tolerance_mm: f64,
+    /// Farthest that curves may lie from the arcs and lines that stand for them.
+    #[arg(long, value_name = "E", default_value_t = Options::default().chord_error_mm)]
+    chord_error_mm: f64,
+    /// Read this layer only, also if it is switched off.
+    #[arg(long, value_name = "NAME")]
+    layer: Option<String>,
+}
+
+fn length_unit(symbol: &str) -> Result<LengthUnit, String> {
+    LengthUnit::from_symbol(symbol).ok_or_else(|| {
+        let symbols: Vec<&str> = LengthUnit::ALL.iter().map(|unit| unit.symbol()).collect();
+        format!("must be one of {}", symbols.join(", "))
+    })
+}
+
 /// Exit codes of the contract.
 const OVER: u8 = 1;
 const NOT_CHECKED: u8 = 2;
@@ -84,6 +119,8 @@ const REFUSED: u8 = 3;
 enum Stop {
     /// The job file was refused.
     Refused(PathBuf, Refused),
+    /// The drawing was refused.
+    DrawingRefused(PathBuf, evenstroke_drawing::Refusal),
     /// A file could not be read or written.
     File(PathBuf, io::Error),
 }
@@ -102,11 +139,15 @@ fn main() -> ExitCode {
         Action::Check(options) => check(&options),
         Action::Vary { job, json } => vary(&job, json),
         Action::Sheet { job } => sheet(&job),
+        Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
     };
     result.unwrap_or_else(|stop| {
         let mut message = match &stop {
             Stop::Refused(path, _) => format!("{} is refused:\n", path.display()),
+            Stop::DrawingRefused(path, refusal) => {
+                format!("{} is refused:\n  {refusal}\n", path.display())
+            }
             Stop::File(path, error) => format!("{}: {error}\n", path.display()),
         };
         if let Stop::Refused(_, refused) = &stop {
@@ -120,31 +161,49 @@ fn main() -> ExitCode {
     })
 }
 
-fn read_file(path: &Path) -> Result<Vec<u8>, Stop> {
+fn read_job(path: &Path) -> Result<Job, Stop> {
+    let bytes = read_file(path, read::LARGEST_FILE)?;
+    Job::read_bytes(&bytes).map_err(|refused| Stop::Refused(path.to_owned(), refused))
+}
+
+/// All of a file, or as much of an endless one as shows that it is larger than `largest`.
+fn read_file(path: &Path, largest: usize) -> Result<Vec<u8>, Stop> {
+    let read_enough = |input: &mut dyn io::Read| {
+        let mut bytes = Vec::new();
+        input.take(largest as u64 + 1).read_to_end(&mut bytes).map(|_| bytes)
+    };
     if path == Path::new("-") {
-        read_enough(io::stdin().lock())
+        read_enough(&mut io::stdin().lock())
     } else {
-        fs::File::open(path).and_then(read_enough)
+        fs::File::open(path).and_then(|mut file| read_enough(&mut file))
     }
     .map_err(|error| Stop::File(path.to_owned(), error))
 }
 
-fn read_job(path: &Path) -> Result<Job, Stop> {
-    let bytes = read_file(path)?;
-    Job::read_bytes(&bytes).map_err(|refused| Stop::Refused(path.to_owned(), refused))
-}
-
-/// All of a file, or as much of an endless one as shows that it is too large.
-fn read_enough(input: impl io::Read) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    input.take(read::LARGEST_FILE as u64 + 1).read_to_end(&mut bytes)?;
-    Ok(bytes)
+fn outline(options: &Outline) -> Result<ExitCode, Stop> {
+    let path = &options.drawing;
+    let bytes = read_file(path, evenstroke_drawing::LARGEST_FILE)?;
+    let reading = Options {
+        unit: options.unit,
+        tolerance_mm: options.tolerance_mm,
+        chord_error_mm: options.chord_error_mm,
+        layer: options.layer.clone(),
+    };
+    let drawing = evenstroke_drawing::read(&bytes, &reading)
+        .map_err(|refusal| Stop::DrawingRefused(path.clone(), refusal))?;
+    let out = if options.json {
+        outline::json(&drawing, &reading)
+    } else {
+        outline::text(&drawing, &reading)
+    };
+    print(&out)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 fn check(options: &Check) -> Result<ExitCode, Stop> {
     let path = &options.job;
     let refused = |refused| Stop::Refused(path.clone(), refused);
-    let value = read::json_of_bytes(&read_file(path)?).map_err(refused)?;
+    let value = read::json_of_bytes(&read_file(path, read::LARGEST_FILE)?).map_err(refused)?;
     if line::is_line(&value) {
         return check_line(options, &value);
     }
@@ -177,7 +236,11 @@ fn check_line(options: &Check, value: &Value) -> Result<ExitCode, Stop> {
     // A line from standard input names files of the folder in which the command runs.
     let folder = options.job.parent().unwrap_or(Path::new(""));
     let mut fetch = |name: &str| {
-        fs::File::open(folder.join(name)).and_then(read_enough).map_err(|error| error.to_string())
+        let read = read_file(&folder.join(name), read::LARGEST_FILE);
+        read.map_err(|stop| match stop {
+            Stop::File(_, error) => error.to_string(),
+            Stop::Refused(..) | Stop::DrawingRefused(..) => "it cannot be read".to_owned(),
+        })
     };
     let line = TandemLine::with_files(value, &mut fetch).map_err(refused)?;
     let check = line.check();

@@ -564,3 +564,101 @@ fn names_in_a_line_steer_no_terminal() {
     let text = printed(&run_with(&["vary", "-"], job.as_bytes()), WITHIN_OR_NEAR);
     assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
 }
+
+#[test]
+fn outline_lists_what_a_drawing_holds() {
+    let file = project("tests/drawings/gaps.dxf").display().to_string();
+    let text = printed(&run(&["outline", &file]), 0);
+    assert!(text.starts_with("Read in mm; all lengths below in mm.\n"), "{text}");
+    let first =
+        "   1  0                   closed       179.985      24.998      20.004         4\n";
+    assert!(text.contains(first), "{text}");
+    assert!(
+        text.contains("  - 150.000, 0.000 and 150.000, 0.400: 0.400 mm apart, layer 0\n"),
+        "{text}"
+    );
+    assert!(text.contains("No curve had to be approximated."), "{text}");
+}
+
+#[test]
+fn outline_as_json_has_the_fields_of_the_contract() {
+    let file = project("tests/drawings/gaps.dxf").display().to_string();
+    let text = printed(&run(&["outline", &file, "--json"]), 0);
+    let value: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(value["unit"], "mm");
+    assert_eq!(value["unit_assumed"], false);
+    let outlines = value["outlines"].as_array().expect("a list");
+    assert_eq!(outlines.len(), 2);
+    assert_eq!(outlines[0]["layer"], "0");
+    assert_eq!(outlines[0]["closed"], true);
+    assert_eq!(outlines[0]["segments"], 4);
+    for key in ["length_mm", "x_mm", "y_mm"] {
+        assert!(outlines[0][key].is_f64(), "{key}");
+    }
+    assert_eq!(outlines[0]["outline"]["path"]["points"].as_array().map(Vec::len), Some(4));
+    assert_eq!(value["gaps"].as_array().map(Vec::len), Some(1));
+    assert!((value["gaps"][0]["distance_mm"].as_f64().expect("a number") - 0.4).abs() < 1e-9);
+}
+
+#[test]
+fn an_outline_put_into_a_job_lies_where_the_drawing_has_it() {
+    let drawing = "<svg><path d='M-50 20h20v10a5 5 0 0 1 -5 5h-15z'/></svg>";
+    let output = run_with(&["outline", "-", "--json"], drawing.as_bytes());
+    let value: Value = serde_json::from_str(&printed(&output, 0)).expect("JSON");
+    assert_eq!(value["unit_assumed"], true);
+    let outline = &value["outlines"][0];
+    let mut job: Value = serde_json::from_str(EXAMPLE).expect("JSON");
+    let work = &mut job["stations"][0]["work"][0];
+    for key in ["outline", "x_mm", "y_mm"] {
+        work[key] = outline[key].clone();
+    }
+    let output = run_with(&["check", "-", "--json"], job.to_string().as_bytes());
+    assert!(matches!(output.status.code(), Some(0..=2)), "{output:?}");
+    let report: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(report["format"], "evenstroke-report");
+}
+
+#[test]
+fn outline_takes_unit_tolerance_and_layer() {
+    let file = project("tests/drawings/loose_lines.dxf").display().to_string();
+    let json = |more: &[&str]| -> Value {
+        let arguments = [&["outline", &file, "--json"], more].concat();
+        serde_json::from_str(&printed(&run(&arguments), 0)).expect("JSON")
+    };
+    let (plain, inches) = (json(&[]), json(&["--unit", "in"]));
+    let length = |value: &Value| value["outlines"][0]["length_mm"].as_f64().expect("a number");
+    assert!((length(&inches) - 25.4 * length(&plain)).abs() < 1e-6);
+    assert_eq!((&inches["read_as"], &inches["file_unit"]), (&"in".into(), &"mm".into()));
+    assert_eq!(json(&["--layer", "PIERCE"])["outlines"].as_array().map(Vec::len), Some(3));
+    let more = json(&["--tolerance-mm", "0.2", "--chord-error-mm", "0.5"]);
+    assert_eq!((&more["tolerance_mm"], &more["chord_error_mm"]), (&0.2.into(), &0.5.into()));
+}
+
+#[test]
+fn a_drawing_that_is_refused_is_named_with_what_is_allowed() {
+    let output = run_with(&["outline", "-"], b"AutoCAD Binary DXF\r\n\x1a\0");
+    assert_eq!(
+        refused(&output),
+        "- is refused:\n  the file: must be saved as text (ASCII) DXF, given a binary DXF file, of \
+         the same content\n"
+    );
+    let job = refused(&run(&["outline", &example()]));
+    assert!(
+        job.contains("must be a DXF file saved as text, or an SVG file, given a file that"),
+        "{job}"
+    );
+    assert!(refused(&run(&["outline", "nowhere.dxf"])).starts_with("nowhere.dxf: "));
+    let unit = refused(&run(&["outline", "-", "--unit", "furlong"]));
+    assert!(unit.contains("must be one of mm, in, cm"), "{unit}");
+    let tolerance = refused(&run_with(&["outline", "-", "--tolerance-mm", "99"], b"<svg/>"));
+    assert!(tolerance.contains("tolerance: must be from 0.0001 to 10 mm, given 99"), "{tolerance}");
+}
+
+#[test]
+fn names_from_a_drawing_steer_no_terminal() {
+    let drawing =
+        "0\nSECTION\n2\nENTITIES\n0\nLINE\n8\nA\u{1b}[2J\n11\n5\n21\n0\n0\nENDSEC\n0\nEOF\n";
+    let text = printed(&run_with(&["outline", "-"], drawing.as_bytes()), 0);
+    assert!(text.contains("A\u{fffd}[2J"), "{text:?}");
+    assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
+}
