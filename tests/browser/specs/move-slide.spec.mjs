@@ -66,7 +66,7 @@ test("another strip state carries other loads", async (tools) => {
   await evenstroke.handle.press("End");
   const full = await evenstroke.readout.textContent();
   assert.notEqual(full, atPeak);
-  await opened.page.getByRole("combobox", { name: "Strip state" }).selectOption("strip filling to position 1");
+  await opened.page.getByRole("combobox", { name: "Strip state" }).selectOption("strip filling, hit 1");
   await readsText(evenstroke.readout, /^At 0\.0 mm/);
   assert.notEqual(await evenstroke.readout.textContent(), full);
   await assertQuiet(opened);
