@@ -174,6 +174,19 @@ fn die_data(job: &Job, check: &Check, units: UnitSystem) -> String {
                 .speed
                 .map_or_else(missing, |speed| units.number(speed.per_minute(), Unit::Spm)),
         ),
+        ("Runs", words::speed_words(&check.speed).unwrap_or_else(|| "not known".to_owned())),
+        (
+            "Stop at a reverse reading of",
+            words::reverse_limit(job)
+                .map_or_else(missing, |limit| units.show(limit.kilonewtons(), Unit::Kn)),
+        ),
+        (
+            "Press opens at the peak",
+            check.stretch.map_or_else(
+                || "not known".to_owned(),
+                |stretch| words::fine_length(stretch.at_peak, units),
+            ),
+        ),
     ];
     let mut body = String::new();
     for (name, value) in rows {

@@ -55,13 +55,17 @@ pub fn running_words(job: &Job, check: &Check, units: UnitSystem) -> Vec<String>
     lines
 }
 
-/// How much the press opens: `the press opens 0.34 mm at the peak, 0.00 mm at BDC`.
-pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
-    // Hundredths of a millimetre count here.
-    let fine = |length: Length| match units {
+/// A length of which hundredths of a millimetre count.
+pub fn fine_length(length: Length, units: UnitSystem) -> String {
+    match units {
         UnitSystem::UsCustomary => format!("{:.4} in", length.millimetres() / 25.4),
         _ => format!("{:.2} mm", length.millimetres()),
-    };
+    }
+}
+
+/// How much the press opens: `the press opens 0.34 mm at the peak, 0.00 mm at BDC`.
+pub fn stretch_words(stretch: &Stretch, units: UnitSystem) -> String {
+    let fine = |length| fine_length(length, units);
     format!(
         "the press opens {} at the peak, {} at BDC: set without load, the slide ends that much higher under load",
         fine(stretch.at_peak),

@@ -8,7 +8,8 @@ use crate::{
 mod machine;
 
 pub use machine::{
-    reverse_limit, running_words, slide_tilt_words, snap_through_words, speed_words, stretch_words,
+    fine_length, reverse_limit, running_words, slide_tilt_words, snap_through_words, speed_words,
+    stretch_words,
 };
 
 use press_load::{
