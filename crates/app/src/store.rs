@@ -1,6 +1,6 @@
 //! The state of the page: the job being edited, its history, and what follows from it.
 
-use crate::{browser, erased::memo, path::Path};
+use crate::{browser, erased::memo, path::Path, view::OpenLine};
 use evenstroke_chart::job::Scene;
 use evenstroke_job::{Job, Refused, demo::DEMOS, units::UnitSystem};
 use leptos::prelude::*;
@@ -69,6 +69,8 @@ pub struct Store {
     pub units: RwSignal<UnitSystem>,
     /// Why a file could not be opened: its name and what is wrong.
     pub refused_file: RwSignal<Option<(String, String)>>,
+    /// The tandem line that was opened last, if it is still shown.
+    pub line: RwSignal<Option<Shared<OpenLine>>>,
     /// The document understood, or why not.
     pub outcome: Memo<Result<Shared<Job>, Shared<Refused>>>,
     /// The last job that could be understood.
@@ -110,6 +112,7 @@ impl Store {
             strip_state: RwSignal::new(StripState::Full),
             units: RwSignal::new(UnitSystem::Metric),
             refused_file: RwSignal::new(refused),
+            line: RwSignal::new(None),
             outcome,
             job,
             placement,
@@ -215,6 +218,18 @@ impl Store {
 
     /// Opens the text of a job file. What is refused leaves the open job alone.
     pub fn open(&self, name: &str, text: &str) {
+        // A line is shown beside the job, which stays open until one of the line's is chosen.
+        let other = evenstroke_job::read::json_of_bytes(text.as_bytes());
+        if let Some(line) = other.ok().filter(evenstroke_job::line::is_line) {
+            match OpenLine::read(&line) {
+                Ok(line) => {
+                    self.refused_file.set(None);
+                    self.line.set(Some(Shared::new(line)));
+                }
+                Err(refused) => self.refused_file.set(Some((name.to_owned(), refused.to_string()))),
+            }
+            return;
+        }
         let read = evenstroke_job::read::read_text(text)
             .and_then(|value| Job::from_value(&value).map(|_| value));
         match read {

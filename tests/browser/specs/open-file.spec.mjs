@@ -1,4 +1,6 @@
 import assert from "node:assert/strict";
+import { readFile } from "node:fs/promises";
+import { join } from "node:path";
 import { test } from "../harness/test.mjs";
 import { assertQuiet, openServed } from "../harness/open.mjs";
 import { readsText } from "../harness/act.mjs";
@@ -110,5 +112,20 @@ test("markup in the name of a refused file and in its fields is shown as text", 
   await readsText(evenstroke.refused.getByRole("listitem"), "<img src=x onerror=");
   assert.equal(await opened.page.locator("body img").count(), 0);
   assert.equal(await opened.page.evaluate(() => window.ran), undefined);
+  await assertQuiet(opened);
+});
+
+test("a tandem line shows its weakest and slowest press and opens each job", async (tools) => {
+  const opened = await openServed(tools);
+  const evenstroke = new EvenstrokePage(opened);
+  const demo = await readFile(join(import.meta.dirname, "../../../crates/job/demos/tandem_line.json"), "utf8");
+  await evenstroke.openFile("line.json", demo);
+  const line = opened.page.getByRole("region", { name: "Hatch-lid pan, three presses" });
+  await readsText(line, /Weakest: 1\. Op 10, draw, in Line C, press 1: working energy 0\.7/);
+  await readsText(line, /Slowest: 1\. Op 10, draw, in Line C, press 1: 14\.0 strokes per minute/);
+  await line.getByRole("button", { name: /^3\. Op 30, flange/ }).click();
+  await readsText(evenstroke.title, /Op 30, flange/);
+  await line.getByRole("button", { name: "Close the line" }).click();
+  await line.waitFor({ state: "hidden" });
   await assertQuiet(opened);
 });

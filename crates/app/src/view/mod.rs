@@ -7,6 +7,7 @@ mod figures;
 mod header;
 mod jobs;
 mod limits;
+mod line;
 mod materials;
 mod picture;
 mod plan;
@@ -17,6 +18,8 @@ mod what_if;
 use crate::{erased::memo, store::Store};
 use evenstroke_chart::Style;
 use leptos::prelude::*;
+
+pub use line::OpenLine;
 
 /// The whole page: header, limits, stroke chart, bolster plan, cards.
 #[component]
@@ -40,6 +43,7 @@ pub fn Page() -> impl IntoView {
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
         <jobs::RefusedFile />
+        <line::Line />
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
         <main class="board">

@@ -185,8 +185,23 @@ pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
         .collect();
     match (check.verdict, worst_first(check).first()) {
         (State::NotChecked, _) if !open.is_empty() => {
-            let gaps: Vec<&str> =
-                open.iter().filter_map(|limit| limit.outcome.err()).map(Missing::text).collect();
+            // One gap may keep several limits from being checked: it is named once, with all it needs.
+            let mut gaps: Vec<(&str, Vec<String>)> = Vec::new();
+            for limit in open {
+                let Some(text) = limit.outcome.err().map(Missing::text) else { continue };
+                let needs = needs_words(limit, units);
+                match gaps.iter_mut().find(|gap| gap.0 == text) {
+                    Some(gap) => gap.1.extend(needs),
+                    None => gaps.push((text, needs.into_iter().collect())),
+                }
+            }
+            let gaps: Vec<String> = gaps
+                .into_iter()
+                .map(|(text, needs)| match needs.is_empty() {
+                    true => text.to_owned(),
+                    false => format!("{text} ({})", needs.join(", ")),
+                })
+                .collect();
             format!("Missing: {}.", gaps.join("; "))
         }
         (State::NotChecked, _) => "No station does any work yet.".to_owned(),
