@@ -49,7 +49,7 @@ pub fn report(job: &Job, check: &Check) -> String {
     if let Some(stretch) = check.stretch {
         lines.push(words::stretch_words(&stretch, units));
     }
-    lines.extend(coil(job, units));
+    lines.extend(words::coil_words(job, units));
     lines.push(String::new());
 
     lines.push("Limits, worst first, judged on the upper line".to_owned());
@@ -227,22 +227,4 @@ fn ends(input: &Input, units: UnitSystem) -> String {
     )
     .trim_end()
     .to_owned()
-}
-
-/// What this coil asks, where its numbers are entered.
-fn coil(job: &Job, units: UnitSystem) -> Option<String> {
-    let check = match job.check_coil()? {
-        Ok(check) => check,
-        Err(error) => return Some(format!("this coil cannot be worked: {error}")),
-    };
-    let peak = match &check.peak_upper {
-        Some(peak) => format!("peak {}", units.show(peak.force.kilonewtons(), Unit::Kn)),
-        None => "no force acts".to_owned(),
-    };
-    Some(format!(
-        "this coil {peak}, work per stroke {}, edges as worn: {}. {}",
-        units.show(check.energy_upper.kilojoules(), Unit::Kj),
-        words::verdict_words(check.verdict).to_lowercase(),
-        words::reason(job, &check, units)
-    ))
 }

@@ -9,7 +9,7 @@ use crate::{
 };
 use evenstroke_job::{
     spec::{self, Unit},
-    words::direction_words,
+    words::{coil_words, direction_words},
 };
 use leptos::prelude::*;
 use press_load::{Length, Line};
@@ -41,7 +41,10 @@ const STATION_LEFT_OUT: [&str; 12] = [
     "hardening_exponent",
 ];
 /// Fields of the job that have cards of their own.
-const JOB_LEFT_OUT: [&str; 6] = ["format", "version", "press", "stock", "die", "stations"];
+const JOB_LEFT_OUT: [&str; 7] = ["format", "version", "press", "stock", "coil", "die", "stations"];
+/// All fields of the job but its coil, which stands with the stock.
+const ALL_BUT_COIL: [&str; 9] =
+    ["format", "version", "title", "note", "press", "stock", "die", "stations", "settings"];
 
 /// All cards.
 #[component]
@@ -57,10 +60,16 @@ pub fn Cards() -> impl IntoView {
     };
     let press = fields(&spec::PRESS, root.key("press"), &[]);
     let stock_path = root.key("stock");
+    let all = root.clone();
     let stock = move || {
+        let coil = move || store.job.with(|job| coil_words(job, store.units.get()));
         view! {
             <Materials />
-            <div class="fields">{object_form(&spec::STOCK, &stock_path, &[])}</div>
+            <div class="fields">
+                {object_form(&spec::STOCK, &stock_path, &[])}
+                {object_form(&spec::JOB, &all, &ALL_BUT_COIL)}
+            </div>
+            <p class="notes" role="status">{text(move || coil().unwrap_or_default())}</p>
         }
         .into_any()
     };

@@ -536,6 +536,24 @@ fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {
     )
 }
 
+/// What this coil asks, where its numbers are entered: `this coil peak 231.0 kN, …`.
+pub fn coil_words(job: &Job, units: UnitSystem) -> Option<String> {
+    let check = match job.check_coil()? {
+        Ok(check) => check,
+        Err(error) => return Some(format!("this coil cannot be worked: {error}")),
+    };
+    let peak = match &check.peak_upper {
+        Some(peak) => format!("peak {}", units.show(peak.force.kilonewtons(), Unit::Kn)),
+        None => "no force acts".to_owned(),
+    };
+    Some(format!(
+        "this coil {peak}, work per stroke {}, edges as worn: {}. {}",
+        units.show(check.energy_upper.kilojoules(), Unit::Kj),
+        verdict_words(check.verdict).to_lowercase(),
+        reason(job, &check, units)
+    ))
+}
+
 /// An assumption's name in files and its text.
 pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) {
     match assumption {
