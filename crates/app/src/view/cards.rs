@@ -1,6 +1,6 @@
 //! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
 
-use super::{cautions::BeforeTheFirstStroke, materials::Materials};
+use super::{cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
 use crate::{
     erased::{flag, memo, on, part, text},
     form::{new_station, new_work, object_form, shape_form},
@@ -219,6 +219,7 @@ fn die_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
 #[component]
 fn Stations() -> impl IntoView {
     let store = expect_context::<Store>();
+    let drawing = expect_context::<DrawingState>();
     let path = Path::root().key("stations");
     let list = path.clone();
     let count = memo(move || {
@@ -251,7 +252,12 @@ fn Stations() -> impl IntoView {
                     .collect_view()
             })}
         </ul>
-        <button class="button" on:click=on(add)>"Add a station"</button>
+        <div class="controls">
+            <button class="button" on:click=on(add)>"Add a station"</button>
+            <button class="button" on:click=on(move |_| drawing.open.set(true))>
+                "Outlines from a drawing"
+            </button>
+        </div>
     }
 }
 

@@ -3,6 +3,7 @@
 mod cards;
 mod cautions;
 mod dialog;
+mod drawing;
 mod figures;
 mod header;
 mod jobs;
@@ -15,9 +16,12 @@ mod sheet;
 mod stroke;
 mod what_if;
 
-use crate::{erased::memo, store::Store};
+use crate::{
+    erased::{memo, on},
+    store::Store,
+};
 use evenstroke_chart::Style;
-use leptos::prelude::*;
+use leptos::{prelude::*, web_sys};
 
 pub use line::OpenLine;
 
@@ -26,6 +30,20 @@ pub use line::OpenLine;
 pub fn Page() -> impl IntoView {
     let store = Store::new();
     provide_context(store);
+    let drawing = drawing::DrawingState::new();
+    provide_context(drawing);
+    // A file dropped anywhere is opened: a drawing to choose outlines from, anything else as a job.
+    let dropped = move |event: web_sys::DragEvent| {
+        event.prevent_default();
+        let files = event.data_transfer().and_then(|transfer| transfer.files());
+        let Some(file) = files.and_then(|files| files.get(0)) else { return };
+        let name = file.name().to_ascii_lowercase();
+        if name.ends_with(".dxf") || name.ends_with(".svg") {
+            drawing.read_file(file);
+        } else {
+            crate::files::open_file(store, file);
+        }
+    };
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -46,7 +64,12 @@ pub fn Page() -> impl IntoView {
         <line::Line />
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
-        <main class="board">
+        <drawing::DrawingDialog />
+        <main
+            class="board"
+            on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
+            on:drop=on(dropped)
+        >
             <limits::Limits />
             <figures::Figures style=style />
             <plan::PlanPanel style=style />

@@ -1,0 +1,482 @@
+//! Outlines from a drawing: which lines cut at which station.
+
+use super::dialog::Dialog;
+use crate::{
+    erased::{flag, memo, on, part, text},
+    form::parse_number,
+    store::{Shared, Store},
+};
+use evenstroke_drawing::{Drawing, LengthUnit, Options, Outline, Point};
+use evenstroke_job::spec::Unit;
+use leptos::{prelude::*, task::spawn_local, web_sys};
+use serde_json::{Map, Value};
+use std::fmt::Write;
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::JsFuture;
+
+/// Outlines that are listed one by one; of a larger drawing the layers are.
+const MOST_LISTED: usize = 200;
+/// Height above BDC at which a new cut first touches, until its own is typed.
+const FIRST_ENTRY_MM: f64 = 4.0;
+/// Kinds of cut, as in the job file and as the page calls them.
+const KINDS: [(&str, &str); 8] = [
+    ("pierce", "pierce"),
+    ("blank", "blank"),
+    ("notch", "notch"),
+    ("cut_off", "cut off"),
+    ("shear", "shear"),
+    ("lance", "lance"),
+    ("trim", "trim"),
+    ("shave", "shave"),
+];
+
+/// A drawing that was read.
+struct Loaded {
+    name: String,
+    bytes: Vec<u8>,
+    drawing: Drawing,
+}
+
+/// The drawing that is open, and what of it is chosen.
+#[derive(Clone, Copy)]
+pub struct DrawingState {
+    /// Whether the dialog is shown.
+    pub open: RwSignal<bool>,
+    loaded: RwSignal<Option<Shared<Loaded>>>,
+    chosen: RwSignal<Vec<bool>>,
+    /// What went wrong, or what was done.
+    said: RwSignal<String>,
+}
+
+impl DrawingState {
+    /// Nothing open.
+    pub fn new() -> Self {
+        Self {
+            open: RwSignal::new(false),
+            loaded: RwSignal::new(None),
+            chosen: RwSignal::new(Vec::new()),
+            said: RwSignal::new(String::new()),
+        }
+    }
+
+    /// Reads a drawing that was chosen or dropped, and shows it.
+    pub fn read_file(self, file: web_sys::File) {
+        let name = file.name();
+        self.open.set(true);
+        if file.size() > evenstroke_drawing::LARGEST_FILE as f64 {
+            let size = file.size() / (1024.0 * 1024.0);
+            self.said.set(format!("{name} must be at most 64 MB, given {size:.0} MB."));
+            return;
+        }
+        self.said.set(format!("Reading {name} …"));
+        spawn_local(async move {
+            match JsFuture::from(file.array_buffer()).await {
+                Ok(buffer) => {
+                    self.read(name, js_sys::Uint8Array::new(&buffer).to_vec(), None);
+                }
+                Err(_) => self.said.set(format!("The browser could not read {name}.")),
+            }
+        });
+    }
+
+    fn read(self, name: String, bytes: Vec<u8>, unit: Option<LengthUnit>) {
+        match evenstroke_drawing::read(&bytes, &Options { unit, ..Options::default() }) {
+            Ok(drawing) => {
+                self.chosen.set(vec![false; drawing.outlines.len()]);
+                self.said.set(found_words(&name, &drawing));
+                self.loaded.set(Some(Shared::new(Loaded { name, bytes, drawing })));
+            }
+            // What was open stays.
+            Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
+        }
+    }
+
+    fn toggle(self, index: usize) {
+        self.chosen.update(|chosen| {
+            if let Some(chosen) = chosen.get_mut(index) {
+                *chosen = !*chosen;
+            }
+        });
+    }
+}
+
+fn found_words(name: &str, drawing: &Drawing) -> String {
+    let closed = drawing.outlines.iter().filter(|outline| outline.closed).count();
+    let mut words = format!(
+        "{name}: {closed} closed and {} open outlines, read in {}.",
+        drawing.outlines.len() - closed,
+        drawing.unit.symbol()
+    );
+    if drawing.deviation_mm > 0.0 {
+        let _ = write!(
+            words,
+            " Curves are arcs and lines within {:.4} mm of the drawing.",
+            drawing.deviation_mm
+        );
+    }
+    words
+}
+
+/// The dialog of the drawing.
+#[component]
+pub fn DrawingDialog() -> impl IntoView {
+    let state = expect_context::<DrawingState>();
+    view! {
+        <Dialog open=state.open label="Outlines from a drawing" class="drawing">
+            <Body />
+        </Dialog>
+    }
+}
+
+#[component]
+fn Body() -> impl IntoView {
+    let state = expect_context::<DrawingState>();
+    let choose_file = move |event: web_sys::Event| {
+        let input =
+            event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
+        let Some(input) = input else { return };
+        if let Some(file) = input.files().and_then(|files| files.get(0)) {
+            state.read_file(file);
+        }
+        input.set_value("");
+    };
+    view! {
+        <div class="panel-head">
+            <h2>"Outlines from a drawing"</h2>
+            <button class="button" on:click=on(move |_| state.open.set(false))>"Close"</button>
+        </div>
+        <label class="button file">
+            "Open a DXF or SVG file"
+            <input type="file" accept=".dxf,.svg,image/svg+xml" on:change=on(choose_file) />
+        </label>
+        <p role="status">{text(move || state.said.get())}</p>
+        {part(move || state.loaded.get().map(|loaded| found(state, &loaded)))}
+    }
+}
+
+/// Picture, lists and what to do with the chosen outlines.
+fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
+    let drawing = &loaded.drawing;
+    let unit = drawing.unit;
+    let again = loaded.clone();
+    let choose_unit = move |event| {
+        if let Some(unit) = LengthUnit::from_symbol(&event_target_value(&event)) {
+            state.read(again.name.clone(), again.bytes.clone(), Some(unit));
+        }
+    };
+    let units = LengthUnit::ALL.into_iter().map(|other| {
+        view! { <option value=other.symbol() selected=other == unit>{other.symbol()}</option> }
+    });
+    let mut remarks: Vec<String> = Vec::new();
+    if drawing.unit_assumed {
+        remarks.push(
+            "The file does not say its unit; millimetres are taken. Check a length below."
+                .to_owned(),
+        );
+    }
+    if !drawing.gaps.is_empty() {
+        let gap = &drawing.gaps[0];
+        remarks.push(format!(
+            "{} open ends lie near each other and are not joined, the first at {:.2}, {:.2} mm, {:.3} mm apart.",
+            drawing.gaps.len(),
+            gap.from.x,
+            gap.from.y,
+            gap.distance_mm
+        ));
+    }
+    let skipped = drawing.skipped.iter();
+    remarks.extend(
+        skipped.map(|row| format!("Passed over: {} × {}, {}.", row.count, row.what, row.why)),
+    );
+    remarks.extend(drawing.notes.iter().map(|note| format!("{note}.")));
+    view! {
+        <label class="show">
+            <span>"Unit of the drawing "</span>
+            <select class="button" on:change=on(choose_unit)>{units.collect_view()}</select>
+        </label>
+        <ul class="notes">
+            {remarks.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}
+        </ul>
+        {picture(state, drawing)}
+        <Layers />
+        <Assign />
+    }
+    .into_any()
+}
+
+/// All outlines as lines to tap on.
+fn picture(state: DrawingState, drawing: &Drawing) -> AnyView {
+    let (mut low, mut high) =
+        (Point { x: f64::MAX, y: f64::MAX }, Point { x: f64::MIN, y: f64::MIN });
+    for outline in &drawing.outlines {
+        let (from, to) = outline.extent();
+        low = Point { x: low.x.min(from.x), y: low.y.min(from.y) };
+        high = Point { x: high.x.max(to.x), y: high.y.max(to.y) };
+    }
+    if drawing.outlines.is_empty() {
+        return ().into_any();
+    }
+    let margin = 0.03 * (high.x - low.x).max(high.y - low.y).max(1.0);
+    // y runs to the back in a job and downwards on a screen.
+    let view_box = format!(
+        "{:.3} {:.3} {:.3} {:.3}",
+        low.x - margin,
+        -high.y - margin,
+        high.x - low.x + 2.0 * margin,
+        high.y - low.y + 2.0 * margin
+    );
+    let lines = drawing.outlines.iter().enumerate().map(|(index, outline)| {
+        let line = path_data(outline);
+        let chosen = flag(move || state.chosen.with(|chosen| chosen.get(index) == Some(&true)));
+        view! {
+            <path class="near" d=line.clone() on:click=on(move |_| state.toggle(index)) />
+            <path class="line" class:chosen=chosen d=line />
+        }
+    });
+    view! {
+        <svg class="drawing-picture" viewBox=view_box role="img" aria-label="The drawing; its outlines are listed below">
+            {lines.collect_view()}
+        </svg>
+    }
+    .into_any()
+}
+
+/// The outline as SVG path data, y downwards.
+fn path_data(outline: &Outline) -> String {
+    let mut data = String::new();
+    let points = &outline.points;
+    let Some(first) = points.first() else { return data };
+    let _ = write!(data, "M{:.3} {:.3}", first.x, -first.y);
+    let segments = outline.segments();
+    for index in 0..segments {
+        let (from, to) = (points[index], points[(index + 1) % points.len()]);
+        let bulge = outline.bulges.get(index).copied().unwrap_or(0.0);
+        if bulge == 0.0 {
+            let _ = write!(data, "L{:.3} {:.3}", to.x, -to.y);
+        } else {
+            // A bulge is the tangent of a quarter of the arc's angle, positive counter-clockwise.
+            let chord = (to.x - from.x).hypot(to.y - from.y);
+            let radius = chord * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
+            let large = i32::from(bulge.abs() > 1.0);
+            let sweep = i32::from(bulge < 0.0);
+            let _ =
+                write!(data, "A{radius:.4} {radius:.4} 0 {large} {sweep} {:.3} {:.3}", to.x, -to.y);
+        }
+    }
+    data
+}
+
+/// Layers, and outlines where there are not too many, to be chosen by name.
+#[component]
+fn Layers() -> impl IntoView {
+    let state = expect_context::<DrawingState>();
+    let units = expect_context::<Store>().units;
+    let rows = move || {
+        let Some(loaded) = state.loaded.get() else { return Vec::new() };
+        let drawing = &loaded.drawing;
+        let mut rows = Vec::new();
+        for layer in &drawing.layers {
+            let of: Vec<usize> = (0..drawing.outlines.len())
+                .filter(|&index| &drawing.outlines[index].layer == layer)
+                .collect();
+            if of.is_empty() {
+                continue;
+            }
+            let count = of.len();
+            let all = of.clone();
+            let is_chosen =
+                flag(move || state.chosen.with(|chosen| of.iter().all(|&index| chosen[index])));
+            let choose = move |_| {
+                state.chosen.update(|chosen| {
+                    let to = !all.iter().all(|&index| chosen[index]);
+                    all.iter().for_each(|&index| chosen[index] = to);
+                });
+            };
+            let label = format!("Layer {layer}, {count} outlines");
+            rows.push(tick(is_chosen, Box::new(choose), label, "layer"));
+            if drawing.outlines.len() > MOST_LISTED {
+                continue;
+            }
+            for (index, outline) in drawing.outlines.iter().enumerate() {
+                if &outline.layer == layer {
+                    let is_chosen =
+                        flag(move || state.chosen.with(|chosen| chosen.get(index) == Some(&true)));
+                    let length = units.get().show(outline.length_mm, Unit::Mm);
+                    let label = format!(
+                        "{}, {length} long, about {:.1}, {:.1} mm",
+                        if outline.closed { "closed" } else { "open" },
+                        outline.centroid.x,
+                        outline.centroid.y
+                    );
+                    rows.push(tick(is_chosen, Box::new(move |_| state.toggle(index)), label, ""));
+                }
+            }
+        }
+        rows
+    };
+    view! { <ul class="ticks">{part(move || rows().into_iter().collect_view())}</ul> }
+}
+
+fn tick(
+    is_chosen: Signal<bool>,
+    choose: Box<dyn FnMut(web_sys::Event)>,
+    label: String,
+    class: &'static str,
+) -> AnyView {
+    view! {
+        <li class=class>
+            <label>
+                <input type="checkbox" prop:checked=is_chosen on:change=choose />
+                {label}
+            </label>
+        </li>
+    }
+    .into_any()
+}
+
+/// Where the drawing's origin comes to lie.
+const AT_DIE: &str = "die";
+const AT_STATION: &str = "station";
+
+/// What becomes of the chosen outlines.
+#[component]
+fn Assign() -> impl IntoView {
+    let (state, store) = (expect_context::<DrawingState>(), expect_context::<Store>());
+    let station = RwSignal::new(0_usize);
+    let kind = RwSignal::new(KINDS[0].0);
+    let place = RwSignal::new(AT_DIE);
+    let entry = RwSignal::new(FIRST_ENTRY_MM);
+    let count = memo(move || state.chosen.with(|chosen| chosen.iter().filter(|&&c| c).count()));
+    let names = move || {
+        store.document.with(|document| {
+            let stations = document["stations"].as_array().map_or(&[][..], Vec::as_slice);
+            stations
+                .iter()
+                .enumerate()
+                .map(|(index, station)| {
+                    let name = station["name"].as_str().unwrap_or("station").to_owned();
+                    view! {
+                        <option value=index.to_string()>{format!("{}. {name}", index + 1)}</option>
+                    }
+                })
+                .collect_view()
+        })
+    };
+    let kinds = KINDS.iter().map(|&(key, label)| view! { <option value=key>{label}</option> });
+    let choose_kind = move |event| {
+        let key = event_target_value(&event);
+        kind.set(KINDS.iter().map(|kind| kind.0).find(|&other| other == key).unwrap_or("pierce"));
+    };
+    let add = move |_| {
+        let Some(loaded) = state.loaded.get_untracked() else { return };
+        let chosen = state.chosen.get_untracked();
+        let outlines: Vec<&Outline> = loaded
+            .drawing
+            .outlines
+            .iter()
+            .zip(&chosen)
+            .filter_map(|(outline, &is_chosen)| is_chosen.then_some(outline))
+            .collect();
+        let index = station.get_untracked();
+        let at_die = place.get_untracked() == AT_DIE;
+        let (key, entry) = (kind.get_untracked(), entry.get_untracked());
+        let mut failed = None;
+        store.edit("outlines from a drawing", |document| {
+            let station = &mut document["stations"][index];
+            let origin = if at_die {
+                let at = |key: &str| station[key].as_f64().unwrap_or(0.0);
+                Point { x: at("x_mm"), y: at("y_mm") }
+            } else {
+                middle(&outlines)
+            };
+            let Some(work) = station["work"].as_array_mut() else { return };
+            for outline in &outlines {
+                match cut(outline, origin, key, entry) {
+                    Ok(cut) => work.push(cut),
+                    Err(why) => failed = Some(why),
+                }
+            }
+        });
+        let added = outlines.len();
+        state.said.set(failed.map_or_else(
+            || format!("{added} cuts added; Undo takes them back."),
+            |why| format!("Not all were added: {why}."),
+        ));
+        state.chosen.update(|chosen| chosen.fill(false));
+    };
+    view! {
+        <div class="fields assign">
+            <label class="field">
+                <span class="label">"Cut at"</span>
+                <select
+                    class="button"
+                    on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
+                >
+                    {part(names)}
+                </select>
+            </label>
+            <label class="field">
+                <span class="label">"Kind of cut"</span>
+                <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
+            </label>
+            <label class="field">
+                <span class="label">"The drawing's origin is"</span>
+                <select
+                    class="button"
+                    on:change=on(move |event| {
+                        place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
+                    })
+                >
+                    <option value=AT_DIE>"the die centre"</option>
+                    <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
+                </select>
+            </label>
+            <label class="field">
+                <span class="label">"First touch above BDC, mm"</span>
+                <input
+                    class="button"
+                    inputmode="decimal"
+                    prop:value=FIRST_ENTRY_MM.to_string()
+                    on:change=on(move |event| {
+                        if let Ok(Some(value)) = parse_number(&event_target_value(&event)) {
+                            entry.set(value);
+                        }
+                    })
+                />
+            </label>
+        </div>
+        <button class="button" disabled=flag(move || count.get() == 0) on:click=on(add)>
+            {text(move || match count.get() {
+                0 => "Choose outlines first".to_owned(),
+                1 => "Add one cut".to_owned(),
+                count => format!("Add {count} cuts"),
+            })}
+        </button>
+    }
+}
+
+/// The middle of the frame around outlines.
+fn middle(outlines: &[&Outline]) -> Point {
+    let extents = outlines.iter().map(|outline| outline.extent());
+    let whole = extents.reduce(|a, b| {
+        let low = Point { x: a.0.x.min(b.0.x), y: a.0.y.min(b.0.y) };
+        (low, Point { x: a.1.x.max(b.1.x), y: a.1.y.max(b.1.y) })
+    });
+    whole.map_or(Point { x: 0.0, y: 0.0 }, |(low, high)| Point {
+        x: (low.x + high.x) / 2.0,
+        y: (low.y + high.y) / 2.0,
+    })
+}
+
+/// A cut along an outline, placed from `origin`.
+fn cut(outline: &Outline, origin: Point, kind: &str, entry_mm: f64) -> Result<Value, String> {
+    let round = |value: f64| (value * 1e6).round() / 1e6;
+    let mut cut = Map::new();
+    cut.insert("op".to_owned(), "cut".into());
+    cut.insert("kind".to_owned(), kind.into());
+    cut.insert("outline".to_owned(), outline.to_job(outline.centroid)?);
+    cut.insert("x_mm".to_owned(), round(outline.centroid.x - origin.x).into());
+    cut.insert("y_mm".to_owned(), round(outline.centroid.y - origin.y).into());
+    cut.insert("entry_mm".to_owned(), entry_mm.into());
+    Ok(Value::Object(cut))
+}

@@ -1,0 +1,108 @@
+// Outlines from a drawing, chosen by tap, by list and by layer, become cuts of a station.
+
+import assert from "node:assert/strict";
+import { join } from "node:path";
+import { test } from "../harness/test.mjs";
+import { assertQuiet, openServed } from "../harness/open.mjs";
+import { readsText } from "../harness/act.mjs";
+import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
+
+const drawings = join(import.meta.dirname, "../../drawings");
+
+async function start(tools, file) {
+  const opened = await openServed(tools);
+  const evenstroke = new EvenstrokePage(opened);
+  await evenstroke.openCard("5 stations");
+  await evenstroke.cards.getByRole("button", { name: "Outlines from a drawing" }).click();
+  const dialog = opened.page.getByRole("dialog", { name: "Outlines from a drawing" });
+  await dialog.getByLabel("Open a DXF or SVG file").setInputFiles(file);
+  return { opened, evenstroke, dialog };
+}
+
+/** A square of 40 mm on layer CUT, 100 mm right of the drawing's origin, and a hole on layer HOLE. */
+const DXF = (() => {
+  const line = (x0, y0, x1, y1) =>
+    `0\nLINE\n8\nCUT\n10\n${x0}\n20\n${y0}\n11\n${x1}\n21\n${y1}\n`;
+  return (
+    "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n" +
+    line(80, -20, 120, -20) + line(120, 20, 80, 20) + line(120, -20, 120, 20) + line(80, 20, 80, -20) +
+    "0\nCIRCLE\n8\nHOLE\n10\n-240\n20\n0\n40\n10\n0\nENDSEC\n0\nEOF\n"
+  );
+})();
+
+const dxf = { name: "plate.dxf", mimeType: "image/vnd.dxf", buffer: Buffer.from(DXF) };
+
+test("an outline of a drawing becomes a cut where the drawing has it", async (tools) => {
+  const { opened, evenstroke, dialog } = await start(tools, dxf);
+  await readsText(dialog.getByRole("status"), /plate\.dxf: 2 closed and 0 open outlines, read in mm/);
+  await dialog.getByLabel(/^closed, 160\.0 mm long, about 100\.0, 0\.0 mm/).check();
+  await dialog.getByLabel("Cut at").selectOption("4. Bend");
+  await dialog.getByLabel("Kind of cut").selectOption("notch");
+  await dialog.getByRole("button", { name: "Add one cut" }).click();
+  await readsText(dialog.getByRole("status"), /1 cuts added/);
+  await dialog.getByRole("button", { name: "Close" }).click();
+  const job = JSON.parse(await evenstroke.savedFile());
+  const cut = job.stations[3].work.at(-1);
+  // Station 4 stands 120 mm right of the die's centre, the square's centroid at 100 mm.
+  assert.equal(cut.kind, "notch");
+  assert.equal(cut.x_mm, -20);
+  assert.equal(cut.y_mm, 0);
+  assert.equal(cut.outline.path.closed, true);
+  assert.equal(cut.outline.path.points.length, 4);
+  await evenstroke.undo.click();
+  const before = JSON.parse(await evenstroke.savedFile());
+  assert.equal(before.stations[3].work.length, job.stations[3].work.length - 1);
+  await assertQuiet(opened);
+});
+
+test("a layer is chosen as a whole, and a circle stays a circle", async (tools) => {
+  const { opened, evenstroke, dialog } = await start(tools, dxf);
+  await dialog.getByLabel("Layer HOLE, 1 outlines").check();
+  await dialog.getByRole("button", { name: "Add one cut" }).click();
+  await dialog.getByRole("button", { name: "Close" }).click();
+  const job = JSON.parse(await evenstroke.savedFile());
+  assert.deepEqual(job.stations[0].work.at(-1).outline, { circle: { diameter_mm: 20 } });
+  assert.equal(job.stations[0].work.at(-1).x_mm, 0);
+  await assertQuiet(opened);
+});
+
+test("an outline is chosen by tapping on it", async (tools) => {
+  const { opened, dialog } = await start(tools, dxf);
+  const picture = dialog.getByRole("img");
+  await picture.scrollIntoViewIfNeeded();
+  const box = await picture.locator("path.near").first().boundingBox();
+  await opened.page.mouse.click(box.x + box.width / 2, box.y + 1);
+  await dialog.getByRole("button", { name: "Add one cut" }).waitFor();
+  await assertQuiet(opened);
+});
+
+test("a drawing without a unit asks for it", async (tools) => {
+  const { opened, dialog } = await start(tools, {
+    ...dxf,
+    buffer: Buffer.from(DXF.replace("9\n$INSUNITS\n70\n4\n", "")),
+  });
+  await readsText(dialog, /does not say its unit; millimetres are taken/);
+  await dialog.getByLabel("Unit of the drawing").selectOption("in");
+  await dialog.getByLabel(/^closed, 4.?064 mm long/).waitFor();
+  await assertQuiet(opened);
+});
+
+test("a drawing that is none is refused and the job stays", async (tools) => {
+  const { opened, evenstroke, dialog } = await start(tools, {
+    name: "letter.dxf",
+    mimeType: "text/plain",
+    buffer: Buffer.from("Dear press room,"),
+  });
+  await readsText(dialog.getByRole("status"), /letter\.dxf was not opened: .*must be a DXF file/);
+  await dialog.getByRole("button", { name: "Close" }).click();
+  await evenstroke.verdictReads(/Near a limit/i);
+  await assertQuiet(opened);
+});
+
+test("files written by other programs are read: blocks, splines, SVG", async (tools) => {
+  for (const name of ["blocks.dxf", "splines.dxf"]) {
+    const { opened, dialog } = await start(tools, join(drawings, name));
+    await readsText(dialog.getByRole("status"), /[1-9]\d* closed and \d+ open outlines/);
+    await assertQuiet(opened);
+  }
+});
