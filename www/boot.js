@@ -1,5 +1,5 @@
 // Starts the tool, in both forms of the page: served, where the module is a file beside it, and
-// saved, where it lies in the page, gzipped and base64-encoded, in the data block #w.
+// saved, where it lies in the page, packed together with the glue, in the data block #w.
 // Whatever fails here is said in #start-message; the sheet in the static HTML stays readable.
 (() => {
   "use strict";
@@ -48,25 +48,24 @@
   }, LONGEST_START_MS);
 
   const unpack = (text) => {
-    const bytes = Uint8Array.from(atob(text.trim()), (letter) => letter.charCodeAt(0));
-    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-    return new Response(stream, { headers: { "content-type": "application/wasm" } });
+    const { script, module } = unpackProgram(text);
+    const element = document.createElement("script");
+    element.textContent = script;
+    document.head.append(element);
+    return module;
   };
 
   const start = async () => {
     if (typeof WebAssembly !== "object") {
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
-    if (packed && typeof DecompressionStream !== "function") {
-      return fail("this browser has no DecompressionStream. Chromium 80, Firefox 113, Safari 16.4 and later have it.");
-    }
-    if (typeof wasm_bindgen !== "function") {
-      return fail("a part of the page did not load. Reload the page.");
-    }
     try {
       const module = packed
         ? unpack(packed.textContent)
         : fetch(document.getElementById("boot").dataset.wasm);
+      if (typeof wasm_bindgen !== "function") {
+        return fail("a part of the page did not load. Reload the page.");
+      }
       await wasm_bindgen({ module_or_path: module });
     } catch (error) {
       return fail(`${error instanceof Error ? error.message : error}.`);

@@ -1,12 +1,13 @@
 //! The saved page: the whole tool in one HTML file that runs from a disk with no network.
 //!
 //! Browsers load neither modules nor neighbouring files from `file://`, so everything is inside:
-//! the glue as a classic script, the module gzipped and base64-encoded in a data block, the style
-//! as text. The policy admits exactly these scripts and this style, by their hashes.
+//! the glue, a classic script, and the module packed into a data block, the style as text. The
+//! policy admits exactly these scripts and this style, by their hashes; that holds as well for the
+//! glue, which the page puts in as a script once it is unpacked.
 
 use crate::setup::PageTools;
 use crate::site::{self, DIST, FirstJob, Program};
-use crate::{Failure, template};
+use crate::{Failure, pack, template};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use sha2::{Digest, Sha256};
@@ -20,12 +21,11 @@ const PAGE_BUDGET_KB: f64 = 600.0;
 pub fn build(tools: &PageTools) -> Result<(), Failure> {
     let job = FirstJob::read()?;
     let program = site::build(tools, &job)?;
-    let packed = gzip(&program.wasm)?;
-    let page = job.fill(&assemble(&program, &packed)?)?;
+    let page = job.fill(&assemble(&program)?)?;
     let path = Path::new(DIST).join("evenstroke.html");
     site::write(&path, page.as_bytes())?;
 
-    let program_size = packed.len() + gzip(program.glue.as_bytes())?.len();
+    let program_size = gzip(&program.wasm)?.len() + gzip(program.glue.as_bytes())?.len();
     report("wasm and glue, gzipped", program_size, PROGRAM_BUDGET_KB);
     report("saved page dist/evenstroke.html", page.len(), PAGE_BUDGET_KB);
     Ok(())
@@ -40,7 +40,7 @@ fn report(what: &str, bytes: usize, budget_kb: f64) {
 }
 
 /// The template with style and program inside, its job and sheet still to be filled in.
-fn assemble(program: &Program, packed: &[u8]) -> Result<String, Failure> {
+fn assemble(program: &Program) -> Result<String, Failure> {
     let sources = Path::new(SOURCES);
     let mut styles = Vec::new();
     let page = site::read_text(&sources.join("index.html"))?;
@@ -49,6 +49,7 @@ fn assemble(program: &Program, packed: &[u8]) -> Result<String, Failure> {
             let name = link.attribute("href").ok_or("a style link has no href")?;
             let style = site::read_text(&sources.join(name))?;
             check_style(name, &style)?;
+            let style = template::lean_style(&style);
             let element = format!("<style>{style}</style>");
             styles.push(style);
             Ok(Some(element))
@@ -58,15 +59,22 @@ fn assemble(program: &Program, packed: &[u8]) -> Result<String, Failure> {
         _ => Ok(link.is_for_trunk().then(String::new)),
     })?;
 
-    let glue = template::script_text(&program.glue);
-    let boot = template::script_text(&site::read_text(&sources.join("boot.js"))?);
-    let policy = policy(&[&glue, &boot], &styles);
+    let script = |name: &str| -> Result<String, Failure> {
+        let text = site::read_text(&sources.join(name))?;
+        Ok(template::script_text(&template::without_comment_lines(&text)))
+    };
+    let (whole, unpack, boot) = (script("whole.js")?, script("unpack.js")?, script("boot.js")?);
+    // The HTML parser never sees this one, so it needs nothing escaped.
+    let inside = &program.glue;
+    let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;
-    let (head, tail) = page.rsplit_once("</body>").ok_or("the page has no </body>")?;
-    let wasm = BASE64.encode(packed);
+    let (head, rest) = page.split_once("</head>").ok_or("the page has no </head>")?;
+    let (body, tail) = rest.rsplit_once("</body>").ok_or("the page has no </body>")?;
+    let packed = pack::text(inside, &program.wasm)?;
     Ok(format!(
-        "{head}<script type=\"application/octet-stream\" id=\"w\">{wasm}</script>\n\
-         <script id=\"glue\">{glue}</script>\n<script>{boot}</script>\n</body>{tail}"
+        "{head}<script>{whole}</script>\n</head>{body}\
+         <script type=\"application/octet-stream\" id=\"w\">{packed}</script>\n\
+         <script>{unpack}</script>\n<script>{boot}</script>\n</body>{tail}"
     ))
 }
 
@@ -105,7 +113,7 @@ fn source_hash(text: &str) -> String {
     format!("'sha256-{}'", BASE64.encode(Sha256::digest(text)))
 }
 
-/// As small as gzip gets: packed once, carried on every stick.
+/// As small as gzip gets.
 fn gzip(bytes: &[u8]) -> Result<Vec<u8>, Failure> {
     let mut packed = Vec::new();
     zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, bytes, &mut packed)

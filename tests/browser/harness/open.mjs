@@ -13,7 +13,8 @@ export const PHONE = { width: 390, height: 844 };
 export const SMALL_PHONE = { width: 360, height: 740 };
 export const DESKTOP = { width: 1920, height: 1080 };
 
-const savedFile = join(import.meta.dirname, "../../../dist/evenstroke.html");
+/** The saved page as it was built last. */
+export const savedFile = join(import.meta.dirname, "../../../dist/evenstroke.html");
 
 /**
  * Opens the served page. `options` are those of a browser context, such as `viewport`,

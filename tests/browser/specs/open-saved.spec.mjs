@@ -1,10 +1,11 @@
 import assert from "node:assert/strict";
-import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { test } from "../harness/test.mjs";
-import { assertQuiet, openSaved, openServed } from "../harness/open.mjs";
-import { axe } from "../harness/act.mjs";
+import { assertQuiet, openSaved, openServed, savedFile } from "../harness/open.mjs";
+import { axe, readsText } from "../harness/act.mjs";
 import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
 test("the saved page starts from the disk with the network cut", async (tools) => {
@@ -30,10 +31,10 @@ test("the saved page says why it cannot start", async (tools) => {
   const { browser } = tools;
   const context = await browser.newContext({ offline: true });
   tools.afterwards(() => context.close());
-  await context.addInitScript(() => delete window.DecompressionStream);
+  await context.addInitScript(() => delete window.WebAssembly);
   const opened = await openSaved({ ...tools, browser: { newContext: async () => context } });
   const evenstroke = new EvenstrokePage(opened);
-  assert.match(await evenstroke.startMessage.innerText(), /no DecompressionStream/);
+  assert.match(await evenstroke.startMessage.innerText(), /no WebAssembly/);
   assert(await evenstroke.staticSheet.isVisible(), "the sheet stays readable");
 });
 
@@ -47,5 +48,38 @@ test("a page written out from either form's template starts again", async (tools
     const again = await openSaved(tools, {}, file);
     await new EvenstrokePage(again).verdict.waitFor();
     await assertQuiet(again);
+  }
+});
+
+test("a damaged saved page says that it is, and shows its sheet", async (tools) => {
+  const folder = await mkdtemp(join(tmpdir(), "evenstroke-"));
+  tools.afterwards(() => rm(folder, { recursive: true }));
+  const context = await tools.browser.newContext({ offline: true });
+  tools.afterwards(() => context.close());
+
+  const whole = await readFile(savedFile, "utf8");
+  const block = whole.indexOf('id="w">') + 'id="w">'.length;
+  const program = whole.indexOf("</script>", block);
+  const middle = Math.round((block + program) / 2);
+  const other = whole[middle] === "a" ? "b" : "a";
+  const cases = {
+    "a letter of the program changed": [whole.slice(0, middle) + other + whole.slice(middle + 1), /is damaged/],
+    "a part of the program lost": [whole.slice(0, middle - 999) + whole.slice(middle), /is damaged/],
+    "the program lost": [whole.slice(0, block) + whole.slice(program), /is damaged/],
+    "cut in the program": [whole.slice(0, middle), /is cut short/],
+    "cut after the program": [whole.slice(0, program + 100), /is cut short/],
+    "cut before its end": [whole.slice(0, whole.lastIndexOf("</script>") - 1), /is cut short/],
+    "cut in the sheet": [whole.slice(0, whole.indexOf("<svg")), /is cut short/],
+  };
+  for (const [name, [text, says]] of Object.entries(cases)) {
+    const file = join(folder, `${name}.html`);
+    await writeFile(file, text);
+    const page = await context.newPage();
+    await page.goto(pathToFileURL(file).href);
+    await readsText(page.locator("#start-message:visible"), says);
+    await readsText(page.locator("#start-message"), "Copy it again from where it came from.");
+    assert(await page.locator("#static-sheet h1").isVisible(), `${name}: the sheet stays readable`);
+    assert(await page.locator("#read-only-note").isHidden(), `${name}: scripts run`);
+    await page.close();
   }
 });
