@@ -61,14 +61,18 @@ fn assemble(program: &Program, packed: &[u8]) -> Result<String, Failure> {
     })?;
 
     let glue = template::script_text(&program.glue);
-    let boot = template::script_text(&site::read_text(&sources.join("boot.js"))?);
-    let policy = policy(&[&glue, &boot], &styles);
+    let script = |name: &str| -> Result<String, Failure> {
+        let text = site::read_text(&sources.join(name))?;
+        Ok(template::script_text(&template::without_comment_lines(&text)))
+    };
+    let (store, boot) = (script("store.js")?, script("boot.js")?);
+    let policy = policy(&[&glue, &store, &boot], &styles);
     let page = template::with_policy(&page, &policy)?;
     let (head, tail) = page.rsplit_once("</body>").ok_or("the page has no </body>")?;
     let wasm = BASE64.encode(packed);
     Ok(format!(
         "{head}<script type=\"application/octet-stream\" id=\"w\">{wasm}</script>\n\
-         <script id=\"glue\">{glue}</script>\n<script>{boot}</script>\n</body>{tail}"
+         <script id=\"glue\">{glue}</script>\n<script>{store}</script>\n<script>{boot}</script>\n</body>{tail}"
     ))
 }
 

@@ -92,6 +92,14 @@ pub fn script_text(script: &str) -> String {
     result
 }
 
+/// A script without the lines that hold nothing but a comment, which a saved page need not carry.
+///
+/// Our own scripts hold no text over several lines in which such a line could mean something.
+pub fn without_comment_lines(script: &str) -> String {
+    let is_code = |line: &&str| !line.trim_start().starts_with("//");
+    script.split_inclusive('\n').filter(is_code).map(str::trim_start).collect()
+}
+
 /// Refuses a sheet that could not stand in the page as it is.
 pub fn check_sheet(sheet: &str) -> Result<(), Failure> {
     let text = sheet.to_ascii_lowercase();
@@ -138,6 +146,12 @@ mod tests {
     fn script_text_holds_nothing_that_ends_a_script() {
         assert_eq!(script_text("a</SCRIPT>b<!--c"), "a<\\/SCRIPT>b<\\!--c");
         assert_eq!(script_text("if (a < b) <é"), "if (a < b) <é");
+    }
+
+    #[test]
+    fn comment_lines_are_left_out_and_code_stays() {
+        let script = "// What it does.\n  let a = \"//\"; // Why.\n  // More.\n  a();\n";
+        assert_eq!(without_comment_lines(script), "let a = \"//\"; // Why.\na();\n");
     }
 
     #[test]

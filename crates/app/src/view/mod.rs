@@ -6,6 +6,8 @@ mod dialog;
 mod figures;
 mod header;
 mod jobs;
+mod kept;
+mod library;
 mod limits;
 mod materials;
 mod picture;
@@ -13,7 +15,7 @@ mod plan;
 mod sheet;
 mod stroke;
 
-use crate::{erased::memo, store::Store};
+use crate::{erased::memo, keeping, store::Store};
 use evenstroke_chart::Style;
 use leptos::prelude::*;
 
@@ -22,6 +24,7 @@ use leptos::prelude::*;
 pub fn Page() -> impl IntoView {
     let store = Store::new();
     provide_context(store);
+    provide_context(keeping::listen(store));
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -38,7 +41,10 @@ pub fn Page() -> impl IntoView {
     let jobs_open = RwSignal::new(false);
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
-        <jobs::RefusedFile />
+        <div class="messages">
+            <kept::Notices />
+            <jobs::RefusedFile />
+        </div>
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
         <main class="board">
