@@ -61,15 +61,18 @@ test("an edit is still there when the page is loaded again", async (tools) => {
 test("an edit is still there when the page is loaded again at once", async (tools) => {
   const { opened, page, evenstroke } = await start(tools);
   // The page goes in the very task in which the edit is made, before any transaction can begin.
-  await evenstroke.field("Rated force").evaluate((field) => {
+  const left = await evenstroke.field("Rated force").evaluate((field) => {
     field.value = "505";
     field.dispatchEvent(new Event("input", { bubbles: true }));
     window.dispatchEvent(new Event("pagehide"));
+    return JSON.stringify({ ...localStorage });
   });
+  assert.match(left, /rated_force_kn[^,]*505/, "it is left where writing takes no waiting");
   await reload(opened);
   await readsForce(evenstroke, 505);
   await evenstroke.keptReads(/kept in this browser/);
   assert.equal((await records(page, "jobs")).length, 1, "it is kept once");
+  assert.equal(await page.evaluate(() => localStorage.length), 0, "and nothing is left behind");
   await assertQuiet(opened);
 });
 
@@ -160,6 +163,20 @@ test("where the storage is full the page says so and hands out the job", async (
   ]);
   assert.equal(download.suggestedFilename(), "gate-latch-plate-5-station-progressive.json");
   await evenstroke.keptReads(/handed to a file/);
+  await assertQuiet(opened);
+});
+
+test("what the storage gives back otherwise than it was given does not count as kept", async (tools) => {
+  const forgetful = withScript(tools, () => {
+    const add = IDBObjectStore.prototype.add;
+    IDBObjectStore.prototype.add = function (record) {
+      return add.call(this, { ...record, text: record.text.slice(0, -2) });
+    };
+  });
+  const { opened, evenstroke } = await start(forgetful);
+  await evenstroke.changeRatedForce(500);
+  await evenstroke.keptReads(/not kept: save a file/);
+  await readsText(evenstroke.notice, /gave back something else than it was given/);
   await assertQuiet(opened);
 });
 
