@@ -133,6 +133,22 @@ test("a saved file reads as handed, and a change after it as kept", async (tools
   await assertQuiet(opened);
 });
 
+test("opening a file of which this browser keeps a newer revision says so and offers it", async (tools) => {
+  const { opened, evenstroke } = await start(tools);
+  await evenstroke.changeRatedForce(500);
+  const file = await evenstroke.savedFile();
+  await evenstroke.keptReads(/handed to a file/);
+  await evenstroke.changeRatedForce(501);
+  await evenstroke.keptReads(/kept in this browser/);
+  await evenstroke.openFile("gate-latch-plate.json", file);
+  await readsForce(evenstroke, 500);
+  await readsText(evenstroke.notice, /This browser keeps a newer revision of this job/);
+  await evenstroke.notice.getByRole("button", { name: "Open that one" }).click();
+  await readsForce(evenstroke, 501);
+  assert.equal(await evenstroke.notice.count(), 0, "what was answered is not shown any more");
+  await assertQuiet(opened);
+});
+
 test("the browser is asked to keep the storage after the first edit, and may refuse", async (tools) => {
   const asking = withScript(tools, () => {
     window.asked = 0;

@@ -123,6 +123,18 @@ test("a kept job is deleted, brought back, deleted, and gone when the page is lo
   await assertQuiet(opened);
 });
 
+test("deleting the open job is told, and a change to it brings it back", async (tools) => {
+  const { opened, evenstroke } = await start(tools);
+  await way(await evenstroke.keptJob(LATCH), "Delete").click();
+  await readsText(entries(evenstroke), `“${LATCH}” was deleted.`);
+  await evenstroke.jobs.getByRole("button", { name: "Close" }).click();
+  await readsText(evenstroke.notice, /The job that is open was deleted from the list/);
+  await evenstroke.changeRatedForce(502);
+  await evenstroke.keptReads(/kept in this browser/);
+  await opens(await evenstroke.keptJob(LATCH)).waitFor();
+  await assertQuiet(opened);
+});
+
 test("the last ten revisions are kept, and an earlier one opens as one step of undo", async (tools) => {
   const { opened, page, evenstroke } = await start(tools);
   for (let force = 501; force <= 512; force += 1) {
