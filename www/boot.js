@@ -18,7 +18,8 @@
     if (!answer.ok) throw new Error(`the server answered ${answer.status} for evenstroke.html`);
     return answer.text();
   };
-  window.evenstroke = {
+  const page = (window.evenstroke ??= {});
+  Object.assign(page, {
     form: packed ? "saved" : "served",
     // The saved page's text, for writing it out with another job. A failed fetch is tried again.
     template() {
@@ -29,7 +30,52 @@
       });
       return served;
     },
+    // Called by the program when it panics, and below when it breaks off without a word. Nothing
+    // works after that, so everything here is plain: the job as a file, the report, a new start.
+    stopped(report) {
+      const panel = document.getElementById("stopped");
+      if (!panel.hidden) return;
+      console.error(report);
+      root.dataset.evenstroke = "stopped";
+      panel.hidden = false;
+      document.getElementById("app").inert = true;
+      document.getElementById("stopped-report").value = report;
+      const save = document.getElementById("stopped-save");
+      save.href = URL.createObjectURL(new Blob([page.jobText ?? ""], { type: "application/json" }));
+      // A dialog in the top layer would lie over the panel.
+      for (const dialog of document.querySelectorAll("dialog[open]")) dialog.close();
+      panel.scrollIntoView();
+      page.flush();
+    },
+  });
+
+  const reload = (otherJob) => async () => {
+    try {
+      if (otherJob) sessionStorage.setItem("evenstroke.start-again", "");
+      // Whatever is not kept by then is left for the next page as this one goes.
+      await Promise.race([page.flush(), new Promise((done) => setTimeout(done, 1000))]);
+    } finally {
+      location.reload();
+    }
   };
+  document.getElementById("stopped-reload").addEventListener("click", reload(false));
+  document.getElementById("stopped-other").addEventListener("click", reload(true));
+  document.getElementById("stopped-copy").addEventListener("click", async () => {
+    const report = document.getElementById("stopped-report");
+    report.select();
+    try {
+      await navigator.clipboard.writeText(report.value);
+    } catch {
+      // The report is selected, for the hand to copy.
+    }
+  });
+  const brokeOff = (error) => {
+    if (typeof WebAssembly === "object" && error instanceof WebAssembly.RuntimeError) {
+      page.stopped(`${error.message}\n${error.stack ?? ""}`);
+    }
+  };
+  window.addEventListener("error", (event) => brokeOff(event.error));
+  window.addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
 
   // Not a <noscript>: previews that cut scripts out do not all count as having none.
   document.getElementById("read-only-note").hidden = true;
@@ -59,22 +105,31 @@
     if (typeof WebAssembly !== "object") {
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
+    if (typeof page.prepare !== "function") {
+      return fail("a part of the page did not load. Reload the page.");
+    }
     try {
       const module = packed
         ? unpack(packed.textContent)
         : fetch(document.getElementById("boot").dataset.wasm);
+      // The kept jobs are looked through while the module is on its way.
+      const fetched = Promise.resolve(module);
+      fetched.catch(() => {});
+      await page.prepare();
+      // In the saved page the glue comes out of the data block with the module.
       if (typeof wasm_bindgen !== "function") {
         return fail("a part of the page did not load. Reload the page.");
       }
       await wasm_bindgen({ module_or_path: module });
     } catch (error) {
+      brokeOff(error);
       return fail(`${error instanceof Error ? error.message : error}.`);
     }
     clearTimeout(watchdog);
     message.hidden = true;
-    root.dataset.evenstroke = "running";
+    if (root.dataset.evenstroke === undefined) root.dataset.evenstroke = "running";
     // Kept from now on, so that saving the page later needs no network.
-    window.evenstroke.template().catch(() => {});
+    page.template().catch(() => {});
   };
   start();
 })();

@@ -14,12 +14,6 @@ pub fn now_ms() -> f64 {
         .unwrap_or_else(js_sys::Date::now)
 }
 
-/// The job that the page carries in its data block, if any.
-pub fn embedded_job() -> Option<String> {
-    let text = document().get_element_by_id("job")?.text_content()?;
-    (!text.trim().is_empty()).then_some(text)
-}
-
 /// Hides the static sheet, which the page shows where no script runs. It is still what is printed:
 /// the style sheet for print shows it although it is hidden.
 pub fn take_over_static_sheet() {

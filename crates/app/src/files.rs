@@ -1,6 +1,10 @@
 //! Job files in and out.
 
-use crate::{browser, store::Store};
+use crate::{
+    browser,
+    keeping::{self, Origin},
+    store::Store,
+};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
@@ -8,48 +12,61 @@ use wasm_bindgen_futures::JsFuture;
 /// Largest file that is even looked at; the reader has its own limit.
 const LARGEST: f64 = evenstroke_job::read::LARGEST_FILE as f64;
 
-/// Opens the file that was chosen or dropped.
-pub fn open_file(store: Store, file: web_sys::File) {
-    let name = file.name();
-    if file.size() > LARGEST {
-        let size = file.size() / (1024.0 * 1024.0);
-        let message = format!("$: a file must be at most 20 MB, given {size:.0} MB");
-        store.refused_file.set(Some((name, message)));
-        return;
-    }
-    spawn_local(async move {
-        let text = match JsFuture::from(file.text()).await {
-            Ok(text) => text.as_string().unwrap_or_default(),
-            Err(_) => {
-                let message = "$: the browser could not read the file".to_owned();
-                store.refused_file.set(Some((name, message)));
-                return;
-            }
-        };
-        store.open(&name, &text);
-    });
+/// What is done with the name of a file and its text, or with why it has none.
+type Reader = Box<dyn FnOnce(String, Result<String, String>)>;
+
+/// Opens the job file that a file input holds.
+pub fn open_chosen(store: Store, event: &web_sys::Event) {
+    read_chosen(event, opener(store));
 }
 
-/// Opens what a file input holds, and empties it so that the same file can be chosen again.
-pub fn open_chosen(store: Store, event: &web_sys::Event) {
+/// Opens a job file that was dropped on the page.
+pub fn open_dropped(store: Store, file: web_sys::File) {
+    read_file(file, opener(store));
+}
+
+fn opener(store: Store) -> Reader {
+    Box::new(move |name, text| match text {
+        Ok(text) => store.open(&name, &text, Origin::File),
+        Err(message) => store.refused_file.set(Some((name, message))),
+    })
+}
+
+/// Reads what a file input holds, and empties it so that the same file can be chosen again.
+pub fn read_chosen(event: &web_sys::Event, then: Reader) {
     let input =
         event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
     let Some(input) = input else { return };
     if let Some(file) = input.files().and_then(|files| files.get(0)) {
-        open_file(store, file);
+        read_file(file, then);
     }
     input.set_value("");
 }
 
+fn read_file(file: web_sys::File, then: Reader) {
+    let name = file.name();
+    if file.size() > LARGEST {
+        let size = file.size() / (1024.0 * 1024.0);
+        then(name, Err(format!("$: a file must be at most 20 MB, given {size:.0} MB")));
+        return;
+    }
+    spawn_local(async move {
+        let text = match JsFuture::from(file.text()).await {
+            Ok(text) => Ok(text.as_string().unwrap_or_default()),
+            Err(_) => Err("$: the browser could not read the file".to_owned()),
+        };
+        then(name, text);
+    });
+}
+
 /// Hands the job to the user as a file.
 pub fn save_job(store: Store) {
-    let text = store
-        .document
-        // The same text as that of `to_string_pretty`, by code that refusals already bring along.
-        .with(|document| format!("{:#}", **document));
-    let title =
-        store.document.with(|document| document["title"].as_str().unwrap_or_default().to_owned());
-    if browser::download(&file_name(&title), &text).is_err() {
+    let document = store.document.get_untracked();
+    let text = keeping::text_of(&document);
+    let title = document["title"].as_str().unwrap_or_default().to_owned();
+    if browser::download(&file_name(&title), &text).is_ok() {
+        keeping::handed(store.handle.get_untracked(), &text);
+    } else {
         let message = "$: the browser refused to save the file".to_owned();
         store.refused_file.set(Some((title, message)));
     }

@@ -7,6 +7,7 @@ mod browser;
 mod erased;
 mod files;
 mod form;
+mod keeping;
 mod path;
 mod store;
 mod view;
@@ -15,7 +16,7 @@ use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
 fn main() {
-    console_error_panic_hook::set_once();
+    std::panic::set_hook(Box::new(|panic| keeping::stopped(&panic.to_string())));
     let Some(root) = document().get_element_by_id("app") else {
         leptos::logging::error!("the page holds no element #app");
         return;

@@ -1,6 +1,12 @@
 //! The state of the page: the job being edited, its history, and what follows from it.
 
-use crate::{browser, erased::memo, path::Path, view::OpenLine};
+use crate::{
+    browser,
+    erased::memo,
+    keeping::{self, Handle, Origin},
+    path::Path,
+    view::OpenLine,
+};
 use evenstroke_chart::job::Scene;
 use evenstroke_job::{Job, Refused, demo::DEMOS, units::UnitSystem};
 use leptos::prelude::*;
@@ -44,11 +50,14 @@ impl<T> Deref for Shared<T> {
     }
 }
 
+/// A document, and which open job it is.
+type Step = (Handle, Shared<Value>);
+
 /// What was, and what was taken back.
 #[derive(Default)]
 struct History {
-    past: Vec<Shared<Value>>,
-    future: Vec<Shared<Value>>,
+    past: Vec<Step>,
+    future: Vec<Step>,
     /// Field and time of the last edit.
     last: Option<(String, f64)>,
 }
@@ -58,6 +67,8 @@ struct History {
 pub struct Store {
     /// The job as JSON, which may be incomplete while it is being typed.
     pub document: RwSignal<Shared<Value>>,
+    /// Which open job it is, for keeping it.
+    pub handle: RwSignal<Handle>,
     history: RwSignal<History>,
     /// Where the die is while it is being dragged.
     pub dragged: RwSignal<Option<Placement>>,
@@ -82,14 +93,18 @@ pub struct Store {
 }
 
 impl Store {
-    /// A store that holds the page's own job, or the first demo.
+    /// A store that holds the job that was open last, that of the page, or the first demo.
     pub fn new() -> Self {
-        let text = browser::embedded_job().unwrap_or_else(|| DEMOS[0].text.to_owned());
-        let (value, refused) = match evenstroke_job::read::read_text(&text) {
-            Ok(value) => (value, None),
-            Err(refused) => {
-                (demo_value(), Some(("the job in this page".to_owned(), refused.to_string())))
-            }
+        let spare = || keeping::begin(DEMOS[0].text, Origin::Spare);
+        let (first, text) = keeping::first().unwrap_or_else(|| (spare(), DEMOS[0].text.to_owned()));
+        // What cannot be read stays as it is kept: the demo in its place is a job of its own.
+        let (handle, value, refused) = match evenstroke_job::read::read_text(&text) {
+            Ok(value) => (first, value, None),
+            Err(refused) => (
+                spare(),
+                demo_value(),
+                Some(("The job that was to be opened".to_owned(), refused.to_string())),
+            ),
         };
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
@@ -106,6 +121,7 @@ impl Store {
         let check = memo(move || job.with(|job| Shared::new(job.check_at(placement.get()))));
         Self {
             document,
+            handle: RwSignal::new(handle),
             history: RwSignal::new(History::default()),
             dragged,
             slide_height: RwSignal::new(None),
@@ -143,10 +159,14 @@ impl Store {
     /// Changes the document as one step of undo; edits of the same `field` in quick succession are
     /// one step.
     pub fn edit(&self, field: &str, change: impl FnOnce(&mut Value)) {
-        let before = self.document.get_untracked();
-        let mut value = (*before).clone();
+        let mut value = (*self.document.get_untracked()).clone();
         change(&mut value);
-        if value == *before {
+        self.replace(field, self.handle.get_untracked(), value);
+    }
+
+    fn replace(&self, field: &str, handle: Handle, value: Value) {
+        let before = (self.handle.get_untracked(), self.document.get_untracked());
+        if handle == before.0 && value == *before.1 {
             return;
         }
         let now = browser::now_ms();
@@ -164,7 +184,14 @@ impl Store {
             history.future.clear();
             history.last = Some((field.to_owned(), now));
         });
-        self.document.set(Shared::new(value));
+        self.show((handle, Shared::new(value)));
+    }
+
+    fn show(&self, (handle, value): Step) {
+        // First to what keeps it: nothing that follows from the document may come in between.
+        keeping::changed(handle, &value);
+        self.handle.set(handle);
+        self.document.set(value);
     }
 
     /// Puts a value at a place.
@@ -187,11 +214,8 @@ impl Store {
         self.step(|history| (&mut history.future, &mut history.past));
     }
 
-    fn step(
-        &self,
-        ends: impl FnOnce(&mut History) -> (&mut Vec<Shared<Value>>, &mut Vec<Shared<Value>>),
-    ) {
-        let current = self.document.get_untracked();
+    fn step(&self, ends: impl FnOnce(&mut History) -> (&mut Vec<Step>, &mut Vec<Step>)) {
+        let current = (self.handle.get_untracked(), self.document.get_untracked());
         let mut found = None;
         self.history.update(|history| {
             history.last = None;
@@ -202,7 +226,7 @@ impl Store {
             }
         });
         if let Some(value) = found {
-            self.document.set(value);
+            self.show(value);
         }
     }
 
@@ -217,7 +241,7 @@ impl Store {
     }
 
     /// Opens the text of a job file. What is refused leaves the open job alone.
-    pub fn open(&self, name: &str, text: &str) {
+    pub fn open(&self, name: &str, text: &str, origin: Origin) {
         // A line is shown beside the job, which stays open until one of the line's is chosen.
         let other = evenstroke_job::read::json_of_bytes(text.as_bytes());
         if let Some(line) = other.ok().filter(evenstroke_job::line::is_line) {
@@ -230,6 +254,15 @@ impl Store {
             }
             return;
         }
+        self.open_as(name, None, text, origin);
+    }
+
+    /// Opens a job that this browser keeps.
+    pub fn open_kept(&self, name: &str, handle: Handle, text: &str) {
+        self.open_as(name, Some(handle), text, Origin::File);
+    }
+
+    fn open_as(&self, name: &str, kept: Option<Handle>, text: &str, origin: Origin) {
         let read = evenstroke_job::read::read_text(text)
             .and_then(|value| Job::from_value(&value).map(|_| value));
         match read {
@@ -237,7 +270,14 @@ impl Store {
                 self.refused_file.set(None);
                 self.slide_height.set(None);
                 self.strip_state.set(StripState::Full);
-                self.edit("the whole job", |document| *document = value);
+                // The very job that is open already is not another one.
+                let is_open = self.document.with_untracked(|document| **document == value);
+                let handle = match kept {
+                    Some(handle) => handle,
+                    None if is_open => self.handle.get_untracked(),
+                    None => keeping::begin(text, origin),
+                };
+                self.replace("the whole job", handle, value);
                 self.history.update(|history| history.last = None);
             }
             Err(refused) => {

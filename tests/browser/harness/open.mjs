@@ -35,6 +35,29 @@ export async function openSaved({ browser, afterwards }, options = {}, file = sa
   return { ...(await open(context, pathToFileURL(file).href, options)), context };
 }
 
+/** The same tools, but whatever they open runs `script` first, with `argument`. */
+export function withScript(tools, script, argument) {
+  const newContext = async (options) => {
+    const context = await tools.browser.newContext(options);
+    await context.addInitScript(script, argument);
+    return context;
+  };
+  return { ...tools, browser: { newContext } };
+}
+
+/** Loads the page again, as its user does. */
+export async function reload({ page, watch }) {
+  watch.loaded = false;
+  await page.reload();
+  await started(page);
+  watch.loaded = true;
+}
+
+/** Opens one more tab beside an open one, with the same storage; at another address if one is given. */
+export async function openTab({ page, context }, address = page.url()) {
+  return { ...(await open(context, address, {})), context };
+}
+
 async function newContext({ browser, afterwards }, options) {
   const context = await browser.newContext({ viewport: TABLET, ...options });
   afterwards(() => context.close());
@@ -55,13 +78,15 @@ async function open(context, address, { javaScriptEnabled = true }) {
     });
   }
   await page.goto(address);
-  if (javaScriptEnabled) {
-    await page.waitForFunction(() => document.documentElement.dataset.evenstroke !== undefined);
-    // The served page fetches the saved page's template once; from then on it needs no network.
-    await page.evaluate(() => window.evenstroke.template().then(() => null));
-  }
+  if (javaScriptEnabled) await started(page);
   watch.loaded = true;
   return { page, watch };
+}
+
+async function started(page) {
+  await page.waitForFunction(() => document.documentElement.dataset.evenstroke !== undefined);
+  // The served page fetches the saved page's template once; from then on it needs no network.
+  await page.evaluate(() => window.evenstroke.template().then(() => null));
 }
 
 /** Collects console errors and warnings, uncaught errors, and requests after load. */

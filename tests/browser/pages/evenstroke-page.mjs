@@ -17,6 +17,9 @@ export class EvenstrokePage {
     this.page = page;
     this.title = page.getByRole("banner").getByRole("heading", { level: 1 });
     this.verdict = page.getByRole("banner").getByRole("status");
+    this.kept = page.getByRole("banner").locator("[aria-live]:not([role])");
+    this.notice = page.locator(".notice");
+    this.stopped = page.locator("#stopped");
     this.undo = page.getByRole("button", { name: "Undo" });
     this.redo = page.getByRole("button", { name: "Redo" });
     this.units = page.getByRole("combobox", { name: "Units" });
@@ -101,7 +104,7 @@ export class EvenstrokePage {
 
   async openDemo(name) {
     await this.jobsButton.click();
-    await this.jobs.getByRole("button", { name }).click();
+    await this.jobs.getByRole("list", { name: "Invented demos" }).getByRole("button", { name }).click();
     await this.jobs.waitFor({ state: "hidden" });
   }
 
@@ -126,6 +129,30 @@ export class EvenstrokePage {
       this.page.getByRole("button", { name: "Save file" }).click(),
     ]);
     return readFile(await download.path(), "utf8");
+  }
+
+  /** Changes the rated force of the first demo's press, whose card has to be open. */
+  async changeRatedForce(value) {
+    await this.field("Rated force").fill(String(value));
+    await readsText(this.limit("Rated force"), `of ${Number(value).toFixed(1)} kN`);
+  }
+
+  /** Waits until the page says this of how the job is kept. */
+  async keptReads(pattern) {
+    await readsText(this.kept, pattern);
+  }
+
+  /** Opens the list of jobs and gives the entry of a kept job, by its title. */
+  async keptJob(title) {
+    if (!(await this.jobs.isVisible())) await this.jobsButton.click();
+    return this.keptJobs
+      .getByRole("listitem")
+      .filter({ has: this.page.getByRole("button", { name: `Delete ${title}`, exact: true }) });
+  }
+
+  /** The kept jobs in the dialog that lists them. */
+  get keptJobs() {
+    return this.jobs.getByRole("list", { name: "Kept in this browser" });
   }
 
   /** Waits until the verdict reads like this. */

@@ -1,5 +1,6 @@
 //! Title, verdict and what one does with the job as a whole.
 
+use super::kept::KeptState;
 use crate::{
     erased::{flag, on, text},
     files,
@@ -36,7 +37,10 @@ pub fn Header(
     view! {
         <header class="bar">
             <button class="button" on:click=on(move |_| jobs_open.set(true))>"Jobs"</button>
-            <h1>{text(title)}</h1>
+            <div class="name">
+                <h1>{text(title)}</h1>
+                <KeptState />
+            </div>
             <Verdict />
             <div class="actions">
                 <button

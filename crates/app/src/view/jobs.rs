@@ -1,9 +1,10 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::dialog::Dialog;
+use super::{dialog::Dialog, library::KeptJobs};
 use crate::{
     erased::{on, part},
     files,
+    keeping::Origin,
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
@@ -33,13 +34,14 @@ pub fn Jobs(
                     })
                 />
             </label>
-            <h3>"Invented demos"</h3>
-            <ul class="job-list">
+            <KeptJobs open=open />
+            <h3 id="demos-title">"Invented demos"</h3>
+            <ul class="job-list" aria-labelledby="demos-title">
                 {DEMOS
                     .iter()
                     .map(|demo| {
                         let choose = move |_| {
-                            store.open(demo.label, demo.text);
+                            store.open(demo.label, demo.text, Origin::Demo);
                             open.set(false);
                         };
                         view! {

@@ -2,6 +2,7 @@
 
 use crate::{
     erased::{on, part},
+    keeping::Origin,
     store::{Shared, Store},
 };
 use evenstroke_job::{
@@ -62,7 +63,7 @@ fn panel(store: Store, line: Shared<OpenLine>) -> AnyView {
         let (open_name, text) = (name.clone(), text.clone());
         view! {
             <li>
-                <button class="button wide" on:click=on(move |_| store.open(&open_name, &text))>
+                <button class="button wide" on:click=on(move |_| store.open(&open_name, &text, Origin::File))>
                     <strong>{name.clone()}</strong>
                     " "
                     {told.clone()}

@@ -7,6 +7,8 @@ mod drawing;
 mod figures;
 mod header;
 mod jobs;
+mod kept;
+mod library;
 mod limits;
 mod line;
 mod materials;
@@ -18,6 +20,7 @@ mod what_if;
 
 use crate::{
     erased::{memo, on},
+    keeping,
     store::Store,
 };
 use evenstroke_chart::Style;
@@ -41,9 +44,10 @@ pub fn Page() -> impl IntoView {
         if name.ends_with(".dxf") || name.ends_with(".svg") {
             drawing.read_file(file);
         } else {
-            crate::files::open_file(store, file);
+            crate::files::open_dropped(store, file);
         }
     };
+    provide_context(keeping::listen(store));
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -60,7 +64,10 @@ pub fn Page() -> impl IntoView {
     let jobs_open = RwSignal::new(false);
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
-        <jobs::RefusedFile />
+        <div class="messages">
+            <kept::Notices />
+            <jobs::RefusedFile />
+        </div>
         <line::Line />
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
