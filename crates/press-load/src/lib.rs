@@ -6,6 +6,7 @@
 //! - [`stock`]: the sheet and how far it may vary
 //! - [`outline`], [`tool_shear`]: the edge that cuts and how it enters
 //! - [`cut_profile`], [`edge_load`]: force over penetration, summed along the edge in closed form
+//!   (straight edges by their corners, in `corner_sum`)
 //! - [`cutting`], [`stripping`], [`bending`], [`flanging`], [`hemming`], [`deep_drawing`],
 //!   [`squeezing`], [`springs`], [`point_load`]: one file per family of laws
 //! - [`press`]: drive, energy, off-centre ratings
@@ -21,6 +22,7 @@
 
 pub mod bending;
 pub mod check;
+mod corner_sum;
 pub mod cut_profile;
 pub mod cutting;
 pub mod deep_drawing;
