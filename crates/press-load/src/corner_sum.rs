@@ -24,8 +24,8 @@ use crate::{
 
 /// Most heights in a block: few enough for what is kept per height to stay in the fastest cache.
 pub(crate) const BLOCK: usize = 256;
-/// Heights in a block, and corners, from which on events are cheaper: measured, see
-/// `docs/kernel.md`.
+/// Heights in a block, and corners, from which on events are cheaper for certain; see
+/// `docs/kernel.md` for the count of operations.
 const EVENT_HEIGHTS: usize = 32;
 const EVENT_CORNERS: usize = 8;
 
@@ -207,7 +207,7 @@ impl CornerSum {
             }
             let x_top = (corner.entry - top) * per_thickness;
             let x_middle = (corner.entry - middle) * per_thickness;
-            if x_top > 0.0 {
+            if x_top >= 0.0 {
                 let piece = profile.piece_at(x_top);
                 changes[0].add(corner, &Antiderivatives::of(piece, x_middle));
             }

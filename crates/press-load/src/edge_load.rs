@@ -27,9 +27,10 @@ use std::{
     ops::Range,
 };
 
-/// Below this part of thickness a line's difference in entry height is summed by pieces: the
-/// antiderivative form loses about `ε/d²` in the moment, which here is 2·10⁻¹², and the two forms
-/// agree to that.
+/// A line is summed by pieces where it enters so evenly that a whole edge like it would differ in
+/// entry height by less than this part of thickness: the sum over corners loses about `ε/d²` in the
+/// moment of the whole edge, which here is 2·10⁻¹². A line of a finely divided outline is short in
+/// its difference, but light as well, and counts by its slope.
 const SMALL_DIFFERENCE: f64 = 1e-2;
 
 /// The load of one cut through the stroke.
@@ -99,6 +100,7 @@ impl EdgeLoad {
             corners: CornerSum::default(),
             arcs: Vec::new(),
         };
+        let whole_length: f64 = edges.iter().map(|sheared| sheared.edge.length()).sum();
         for sheared in edges {
             let gradient = sheared.gradient.x.hypot(sheared.gradient.y);
             match sheared.edge {
@@ -115,7 +117,9 @@ impl EdgeLoad {
                     // Entry heights closer than 10⁻¹¹ of thickness differ by rounding only.
                     if difference <= 1e-11 * load.thickness {
                         load.add_flat(&sheared.edge, 0.5 * (start_entry + end_entry), motion);
-                    } else if difference < SMALL_DIFFERENCE * load.thickness {
+                    } else if difference * whole_length
+                        < SMALL_DIFFERENCE * load.thickness * line.length
+                    {
                         load.nearly_flat.push(line);
                     } else {
                         load.corners.push(&line, load.thickness, load.line_force);

@@ -281,6 +281,40 @@ proptest! {
     }
 
     #[test]
+    fn many_heights_at_once_give_what_each_gives_alone(
+        cut in cuts(),
+        stock in stocks(),
+        model in models(),
+        corners in 8_usize..60,
+        travel in 0.5..8.0,
+    ) {
+        // Heights close together are summed from events where there are corners enough, and single
+        // ones directly: a wavy outline beside the one that was drawn.
+        let points = (0..corners).map(|k| {
+            let angle = std::f64::consts::TAU * k as f64 / corners as f64;
+            let radius = 20.0 + 3.0 * (3.0 * angle).sin();
+            Point::from_millimetres(radius * angle.cos(), 2.0 * radius * angle.sin())
+        });
+        let outline = Outline::Path { points: points.collect(), bulges: vec![], closed: true };
+        for cut in [cut.clone(), Cut { outline, ..cut }] {
+            let first = cut.entry.metres();
+            let heights: Vec<f64> =
+                (0..300).map(|i| first - 1e-3 * travel * f64::from(i) / 300.0).collect();
+            let at_once = series_of(&cut, &stock, model, &heights);
+            let sheet = stock.sheet(Line::Nominal).unwrap();
+            let whole = cut.outline.length().unwrap() * cut.line_force(&sheet, 1.0);
+            for (i, &height) in heights.iter().enumerate() {
+                let alone = series_of(&cut, &stock, model, &[height]);
+                let force = at_once.force[i] - alone.force[0];
+                let moments = (at_once.moment_x[i] - alone.moment_x[0])
+                    .hypot(at_once.moment_y[i] - alone.moment_y[0]);
+                prop_assert!(force.abs() <= 1e-11 * whole.newtons(), "{i}: {force}");
+                prop_assert!(moments <= 1e-11 * whole.newtons(), "{i}: {moments}");
+            }
+        }
+    }
+
+    #[test]
     fn load_centre_lies_within_the_hull_of_the_edges_that_act(
         stations in stations_of(works()), stock in stocks(), model in models(),
     ) {
