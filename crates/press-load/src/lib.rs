@@ -11,6 +11,7 @@
 //!   [`squeezing`], [`springs`], [`point_load`]: one file per family of laws
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
+//!   (`station_loads`, and `evaluation`, which keeps what an edit leaves alone)
 //! - [`snap_through`]: what comes back when the cut breaks through
 //! - [`space`]: room in height, on the bolster, over slots and slug holes
 //! - [`slide_on_springs`]: how far the slide tilts
@@ -29,6 +30,7 @@ pub mod deep_drawing;
 pub mod die;
 pub mod edge_load;
 mod error;
+mod evaluation;
 pub mod flanging;
 pub mod geometry;
 pub mod hemming;
@@ -44,6 +46,7 @@ pub mod snap_through;
 pub mod space;
 pub mod springs;
 pub mod squeezing;
+mod station_loads;
 pub mod stock;
 pub mod strip;
 pub mod stripping;

@@ -30,6 +30,34 @@ impl LoadSeries {
         self.moment_y[index] += moment_y;
     }
 
+    /// Appends what `other` has at `index`.
+    #[inline]
+    pub(crate) fn push_from(&mut self, other: &Self, index: usize) {
+        self.force.push(other.force[index]);
+        self.moment_x.push(other.moment_x[index]);
+        self.moment_y.push(other.moment_y[index]);
+    }
+
+    /// Appends all of `other`.
+    pub(crate) fn extend(&mut self, other: &Self) {
+        self.force.extend_from_slice(&other.force);
+        self.moment_x.extend_from_slice(&other.moment_x);
+        self.moment_y.extend_from_slice(&other.moment_y);
+    }
+
+    /// What it has at `places`, nothing if it is empty.
+    pub(crate) fn at(&self, places: &[usize]) -> Self {
+        if self.force.is_empty() {
+            return Self::zero(places.len());
+        }
+        let pick = |values: &[f64]| places.iter().map(|&place| values[place]).collect();
+        Self {
+            force: pick(&self.force),
+            moment_x: pick(&self.moment_x),
+            moment_y: pick(&self.moment_y),
+        }
+    }
+
     /// Adds another series, height by height.
     pub fn add(&mut self, other: &Self) {
         self.add_scaled(other, 1.0);

@@ -487,6 +487,51 @@ proptest! {
     }
 
     #[test]
+    fn edited_die_has_the_curves_of_a_die_from_scratch(
+        stations in stations_of(works()),
+        works in prop::collection::vec(works(), 1..3),
+        edited in any::<prop::sample::Index>(),
+        (stock, other_stock, keeps_stock) in (stocks(), stocks(), any::<bool>()),
+        (strip, model) in (prop::option::of(strips()), models()),
+    ) {
+        let of = |stations: &[Station], stock: &Stock, previous: Option<&Stroke>| {
+            let (travel, strip) = (mm(400.0), strip.as_ref());
+            Stroke::with_strip_reusing(stations, stock, model, travel, strip, previous).unwrap()
+        };
+        let before = of(&stations, &stock, None);
+        let mut after = stations.clone();
+        let place = edited.index(after.len());
+        after[place].work =
+            works.into_iter().map(|work| PlacedWork { work, motion: Motion::NONE }).collect();
+        // One station changed, one gone, and back again.
+        let fewer: Vec<Station> = after.iter().skip(1).cloned().collect();
+        let stock_after = if keeps_stock { stock } else { other_stock };
+        let edited = of(&after, &stock_after, Some(&before));
+        let without = of(&fewer, &stock_after, Some(&edited));
+        let back = of(&stations, &stock, Some(&without));
+        for (stations, stock, reused) in
+            [(&after, &stock_after, edited), (&fewer, &stock_after, without), (&stations, &stock, back)]
+        {
+            let scratch = of(stations, stock, None);
+            let most = highest(&total(&scratch, Line::Upper)).max(1.0);
+            prop_assert_eq!(reused.rows.len(), scratch.rows.len());
+            for (a, b) in reused.rows.iter().zip(&scratch.rows) {
+                prop_assert!((a.height.metres() - b.height.metres()).abs() < 2e-9);
+            }
+            for line in [Line::Nominal, Line::Upper] {
+                for (a, b) in reused.line(line).stations.iter().zip(&scratch.line(line).stations) {
+                    prop_assert_eq!((a.work, a.strip_force), (b.work, b.strip_force));
+                    prop_assert_eq!((a.full_from, a.half.len()), (b.full_from, b.half.len()));
+                    prop_assert!((highest(&a.with_stock) - highest(&b.with_stock)).abs() < 1e-6 * most);
+                    prop_assert!((highest(&a.springs) - highest(&b.springs)).abs() < 1e-6 * most);
+                }
+                let (a, b) = (highest(&total(&reused, line)), highest(&total(&scratch, line)));
+                prop_assert!((a - b).abs() <= 1e-11 * most, "{a} {b}");
+            }
+        }
+    }
+
+    #[test]
     fn partial_strips_never_exceed_the_full_one(
         stations in stations_of(works()), stock in stocks(), model in models(),
         strip in proptest::option::of(strips()),
