@@ -47,8 +47,45 @@ fn main() {
     let (ours, sampled) = (fastest(51, || job.check()), fastest(2, || sampled_job.check()));
     print_ratio("full check of the example job", ours, "sampled", sampled);
     println!("slide tilt in all strip states: {:.3} ms", fastest(101, job.tilt()) * 1e3);
+    edit_table(&job);
     kernel_table(&large);
     growth_tables();
+}
+
+/// One station edited: from scratch, and with the rest taken over.
+fn edit_table(job: &ExampleJob) {
+    println!();
+    let large: Vec<Station> = LargeDie::new(STATIONS, SEGMENTS, 2)
+        .cuts
+        .into_iter()
+        .enumerate()
+        .map(|(i, (cut, at))| {
+            // No two stations enter alike.
+            let cut = Cut { entry: cut.entry + mm(0.0137 * i as f64), ..cut };
+            Station { at, ..station("Blank", 0.0, 1, vec![Work::Cut(cut)]) }
+        })
+        .collect();
+    let travel = job.press.drive.stroke();
+    for (what, runs, stations) in
+        [("example job", 51, &job.stations), ("200 stations × 64 segments", 5, &large)]
+    {
+        let stock = stock();
+        let of = |stations: &[Station], previous: Option<&Stroke>| {
+            Stroke::with_strip_reusing(stations, &stock, CutModel::Shaped, travel, None, previous)
+                .unwrap()
+        };
+        let before = of(stations, None);
+        let mut edited = stations.clone();
+        if let Work::Cut(cut) = &mut edited[0].work[0].work {
+            cut.entry += mm(0.1);
+        }
+        let scratch = fastest(runs, || of(&edited, None));
+        let reused = fastest(runs, || of(&edited, Some(&before)));
+        println!("{what}, {} rows", before.rows.len());
+        print_ratio("  curves after an edit of one station", reused, "from scratch", scratch);
+        let reused = fastest(runs, || of(stations, Some(&before)));
+        print_ratio("  curves after an edit of the press", reused, "from scratch", scratch);
+    }
 }
 
 /// The large die: product, direct form, sampled edges, arithmetic floor.

@@ -29,9 +29,9 @@ use std::{
 
 /// A line is summed by pieces where it enters so evenly that a whole edge like it would differ in
 /// entry height by less than this part of thickness: the sum over corners loses about `ε/d²` in the
-/// moment of the whole edge, which here is 2·10⁻¹². A line of a finely divided outline is short in
+/// moment of the whole edge, which here is 2·10⁻¹³. A line of a finely divided outline is short in
 /// its difference, but light as well, and counts by its slope.
-const SMALL_DIFFERENCE: f64 = 1e-2;
+const SMALL_DIFFERENCE: f64 = 3e-2;
 
 /// The load of one cut through the stroke.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,6 +4,7 @@
 //! that is a piecewise linear function of slide height. Both are summed into a [`LoadSeries`].
 
 use crate::{Energy, edge_load::EdgeLoad, geometry::Point, point_load::PointLoad};
+use std::ops::Range;
 
 /// Force and moments at a list of slide heights, kept in newtons and newton metres.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -30,32 +31,17 @@ impl LoadSeries {
         self.moment_y[index] += moment_y;
     }
 
-    /// Appends what `other` has at `index`.
-    #[inline]
-    pub(crate) fn push_from(&mut self, other: &Self, index: usize) {
-        self.force.push(other.force[index]);
-        self.moment_x.push(other.moment_x[index]);
-        self.moment_y.push(other.moment_y[index]);
+    /// Empty, with room for `count` heights.
+    pub(crate) fn with_capacity(count: usize) -> Self {
+        let room = || Vec::with_capacity(count);
+        Self { force: room(), moment_x: room(), moment_y: room() }
     }
 
-    /// Appends all of `other`.
-    pub(crate) fn extend(&mut self, other: &Self) {
-        self.force.extend_from_slice(&other.force);
-        self.moment_x.extend_from_slice(&other.moment_x);
-        self.moment_y.extend_from_slice(&other.moment_y);
-    }
-
-    /// What it has at `places`, nothing if it is empty.
-    pub(crate) fn at(&self, places: &[usize]) -> Self {
-        if self.force.is_empty() {
-            return Self::zero(places.len());
-        }
-        let pick = |values: &[f64]| places.iter().map(|&place| values[place]).collect();
-        Self {
-            force: pick(&self.force),
-            moment_x: pick(&self.moment_x),
-            moment_y: pick(&self.moment_y),
-        }
+    /// Appends a span of `other`.
+    pub(crate) fn extend(&mut self, other: &Self, span: Range<usize>) {
+        self.force.extend_from_slice(&other.force[span.clone()]);
+        self.moment_x.extend_from_slice(&other.moment_x[span.clone()]);
+        self.moment_y.extend_from_slice(&other.moment_y[span]);
     }
 
     /// Adds another series, height by height.

@@ -1,7 +1,7 @@
 //! The loads of one station on one line, before they are evaluated at any height.
 
 use crate::{
-    Force, InputError, Length, Line, Motion, Point, Sheet, Stock, WorkError,
+    Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock, WorkError,
     cutting::CutModel,
     die::{Station, Work},
     load::{KeyHeight, Load},
@@ -94,6 +94,11 @@ impl StationLoads {
             loads.springs.push(Load::Point(spring.load(at).map_err(at_fault(None))?));
         }
         Ok(loads)
+    }
+
+    /// Work per stroke with stock in the station.
+    pub(crate) fn work(&self) -> Energy {
+        self.with_stock.iter().chain(&self.springs).map(Load::work).sum()
     }
 
     /// Where the loads have kinks and jumps.

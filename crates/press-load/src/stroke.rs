@@ -7,8 +7,8 @@ use crate::{
     Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock,
     cutting::CutModel,
     die::{DieKind, Station},
-    evaluation::{Evaluation, sum},
-    load::{KeyHeight, Load, LoadSeries},
+    evaluation::{Before, Evaluation, Known},
+    load::{KeyHeight, LoadSeries},
     order,
     station_loads::{StationLoads, Terms},
     strip::{Strip, StripState, in_order},
@@ -25,8 +25,9 @@ const PROBES: [f64; 3] = [0.07, 0.36, 0.71];
 const MOST_ROWS: usize = 20_000;
 /// Kinks that are kept as rows of their own before refinement.
 const MOST_KEYS: usize = 5_000;
-/// Heights between two rows at which a peak is looked for in one go.
-const SECTIONS: usize = 8;
+/// Heights between two rows at which a peak is looked for in one go: enough for the sum over a long
+/// outline to come from events.
+const SECTIONS: usize = 32;
 /// At a jump the curve is evaluated this far above and below, in metres.
 const JUMP_STEP: f64 = 1e-12;
 /// Rows closer than this, in metres, are one.
@@ -78,9 +79,9 @@ pub struct Stroke {
     /// The rows, from TDC down to BDC.
     pub rows: Vec<Row>,
     /// Middle of every range, sharp.
-    pub nominal: StrokeLine,
+    pub nominal: Arc<StrokeLine>,
     /// Strongest, thickest, dullest.
-    pub upper: StrokeLine,
+    pub upper: Arc<StrokeLine>,
     /// Whether the strip's leading edge is followed while the die fills up.
     pub follows_strip: bool,
     /// What the next stroke may take over.
@@ -168,38 +169,54 @@ impl Stroke {
         strip: Option<&Strip>,
         previous: Option<&Self>,
     ) -> Result<Self, WorkError> {
-        let previous = previous.map(|stroke| &*stroke.evaluation);
         let terms = Terms { stock: *stock, model, strip: strip.copied() };
-        let mut trial = Trial { all: Evaluation::new(stations, terms, previous)?, previous };
-        let trial_rows = trial.rows(stroke);
+        let unchanged = |previous: &&Self| {
+            previous.rows.first().is_some_and(|row| row.height == stroke)
+                && previous.evaluation.is_of(stations, &terms)
+        };
+        if let Some(previous) = previous.filter(unchanged) {
+            return Ok(previous.clone());
+        }
+        let (all, before) =
+            Evaluation::new(stations, terms, previous.map(|stroke| &*stroke.evaluation))?;
+        let mut trial = Trial { all, before };
+        let rows = trial.rows(stroke);
         let mut evaluation = trial.all;
         evaluation.finish();
 
-        let rows: Vec<Row> = trial_rows.iter().map(|row| row.0).collect();
-        let places: Vec<usize> = trial_rows.iter().map(|row| row.1).collect();
-        let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
-        let line = |line: usize| StrokeLine {
+        let heights = |rows: &[Row]| -> Vec<f64> { rows.iter().map(|row| row.at).collect() };
+        let known = Known::new(
+            heights(&rows),
+            &previous.map_or(Vec::new(), |stroke| heights(&stroke.rows)),
+        );
+        let line = |line: Line| StrokeLine {
             stations: stations
                 .iter()
                 .zip(&evaluation.stations)
                 .map(|(station, evaluated)| {
-                    let loads = &evaluated.loads[line];
-                    let half = loads.half.iter();
+                    let loads = &evaluated.loads[line as usize];
+                    let was = evaluated.before.zip(previous);
+                    let was = was.map(|(index, stroke)| &stroke.line(line).stations[index]);
+                    let half_was = |hit: u32| Some(&was?.half.iter().find(|half| half.0 == hit)?.1);
                     StationCurve {
                         strip_position: station.strip_position,
                         full_from: loads.full_from,
-                        half: half.map(|(hit, loads)| (*hit, sum(loads, &heights))).collect(),
+                        half: loads
+                            .half
+                            .iter()
+                            .map(|(hit, loads)| (*hit, known.sum(loads, half_was(*hit))))
+                            .collect(),
                         sheet: loads.sheet,
-                        with_stock: evaluated.with_stock(line, &places),
-                        springs: evaluated.springs(line, &places),
-                        work: loads.with_stock.iter().chain(&loads.springs).map(Load::work).sum(),
+                        with_stock: known.sum(&loads.with_stock, was.map(|was| &was.with_stock)),
+                        springs: known.sum(&loads.springs, was.map(|was| &was.springs)),
+                        work: was.map_or_else(|| loads.work(), |was| was.work),
                         strip_force: loads.strip_force,
                         unfinished: loads.unfinished,
                     }
                 })
                 .collect(),
         };
-        let (nominal, upper) = (line(0), line(1));
+        let (nominal, upper) = (Arc::new(line(Line::Nominal)), Arc::new(line(Line::Upper)));
         let evaluation = Arc::new(evaluation);
         Ok(Self { rows, nominal, upper, follows_strip: strip.is_some(), evaluation })
     }
@@ -222,7 +239,7 @@ impl Stroke {
     }
 
     /// The curves of one line.
-    pub const fn line(&self, line: Line) -> &StrokeLine {
+    pub fn line(&self, line: Line) -> &StrokeLine {
         match line {
             Line::Nominal => &self.nominal,
             Line::Upper => &self.upper,
@@ -334,14 +351,14 @@ fn place(total: &mut LoadSeries, placement: &Motion) {
 /// The search for the rows: every height that is tried is evaluated once and has a place.
 struct Trial<'a> {
     all: Evaluation,
-    previous: Option<&'a Evaluation>,
+    before: Option<Before<'a>>,
 }
 
 impl Trial<'_> {
-    /// The heights at which the curves are kept, with their places: every kink and both sides of
+    /// The heights at which the curves are kept: every kink and both sides of
     /// every jump, refined until straight lines between rows are good, and the peaks of both lines to
     /// the last digit that counts.
-    fn rows(&mut self, stroke: Length) -> Vec<(Row, usize)> {
+    fn rows(&mut self, stroke: Length) -> Vec<Row> {
         let keys = kinks(self.all.stations.iter().flat_map(|station| &*station.loads), stroke);
         let mut rows = Vec::with_capacity(2 * keys.len());
         for key in keys {
@@ -354,11 +371,11 @@ impl Trial<'_> {
             }
         }
         let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
-        let places = self.all.add(&heights, self.previous);
-        let mut rows = rows.into_iter().zip(places).collect();
+        let places = self.all.add(&heights, self.before);
+        let mut rows: Vec<(Row, usize)> = rows.into_iter().zip(places).collect();
         self.refine(&mut rows);
         self.add_peaks(&mut rows);
-        rows
+        rows.into_iter().map(|row| row.0).collect()
     }
 
     fn refine(&mut self, rows: &mut Vec<(Row, usize)>) {
@@ -378,7 +395,7 @@ impl Trial<'_> {
             if heights.is_empty() {
                 break;
             }
-            let mut next = self.all.add(&heights, self.previous).start;
+            let mut next = self.all.add(&heights, self.before).start;
             let force = &self.all.force;
             let mut refined = Vec::with_capacity(rows.len() + heights.len());
             let mut still_open = Vec::with_capacity(refined.capacity());
@@ -426,12 +443,13 @@ impl Trial<'_> {
                 (high, low) = (heights[best] + step, heights[best] - step);
             }
             let peak = 0.5 * (high + low);
-            if self.all.force_once(line, &[peak])[0] > force[highest] {
+            // Where the top is flat, rounding makes no peak.
+            if self.all.force_once(line, &[peak])[0] > force[highest] * (1.0 + 1e-12) {
                 found.push(peak);
             }
         }
         for peak in found {
-            let place = self.all.add(&[peak], self.previous).start;
+            let place = self.all.add(&[peak], self.before).start;
             let index = rows.partition_point(|row| row.0.at > peak);
             rows.insert(index, (Row { height: Length::from_metres(peak), at: peak }, place));
         }

@@ -496,9 +496,11 @@ proptest! {
     ) {
         let of = |stations: &[Station], stock: &Stock, previous: Option<&Stroke>| {
             let (travel, strip) = (mm(400.0), strip.as_ref());
-            Stroke::with_strip_reusing(stations, stock, model, travel, strip, previous).unwrap()
+            Stroke::with_strip_reusing(stations, stock, model, travel, strip, previous)
         };
         let before = of(&stations, &stock, None);
+        prop_assume!(before.is_ok());
+        let before = before.unwrap();
         let mut after = stations.clone();
         let place = edited.index(after.len());
         after[place].work =
@@ -507,12 +509,14 @@ proptest! {
         let fewer: Vec<Station> = after.iter().skip(1).cloned().collect();
         let stock_after = if keeps_stock { stock } else { other_stock };
         let edited = of(&after, &stock_after, Some(&before));
-        let without = of(&fewer, &stock_after, Some(&edited));
-        let back = of(&stations, &stock, Some(&without));
+        prop_assume!(edited.is_ok());
+        let edited = edited.unwrap();
+        let without = of(&fewer, &stock_after, Some(&edited)).unwrap();
+        let back = of(&stations, &stock, Some(&without)).unwrap();
         for (stations, stock, reused) in
             [(&after, &stock_after, edited), (&fewer, &stock_after, without), (&stations, &stock, back)]
         {
-            let scratch = of(stations, stock, None);
+            let scratch = of(stations, stock, None).unwrap();
             let most = highest(&total(&scratch, Line::Upper)).max(1.0);
             prop_assert_eq!(reused.rows.len(), scratch.rows.len());
             for (a, b) in reused.rows.iter().zip(&scratch.rows) {
