@@ -223,28 +223,38 @@ pub(crate) fn sum(loads: &[Load], heights: &[f64]) -> LoadSeries {
 /// Rows of which the curves of unchanged stations are known from a previous stroke.
 pub(crate) struct Known {
     heights: Vec<f64>,
-    /// Runs of rows with the rows that they were, or nothing where they are new.
-    runs: Vec<(Range<usize>, Option<usize>)>,
+    missing: Vec<f64>,
+    runs: Vec<Run>,
+}
+
+/// Rows that follow each other, here and where they come from.
+struct Run {
+    /// Whether from the previous curves; from those evaluated anew at what is missing otherwise.
+    known: bool,
+    from: Range<usize>,
 }
 
 impl Known {
     /// Of falling `heights` those that are among the `previous`, falling as well.
     pub(crate) fn new(heights: Vec<f64>, previous: &[f64]) -> Self {
-        let mut runs: Vec<(Range<usize>, Option<usize>)> = Vec::new();
+        let mut runs: Vec<Run> = Vec::new();
+        let mut missing = Vec::new();
         let mut next = 0;
-        for (row, &height) in heights.iter().enumerate() {
+        for &height in &heights {
             while next < previous.len() && previous[next] > height {
                 next += 1;
             }
-            let was = (previous.get(next) == Some(&height)).then_some(next);
+            let known = previous.get(next) == Some(&height);
+            let place = if known { next } else { missing.len() };
+            if !known {
+                missing.push(height);
+            }
             match runs.last_mut() {
-                Some((rows, first)) if was == first.map(|first| first + rows.len()) => {
-                    rows.end = row + 1;
-                }
-                _ => runs.push((row..row + 1, was)),
+                Some(run) if run.known == known && run.from.end == place => run.from.end += 1,
+                _ => runs.push(Run { known, from: place..place + 1 }),
             }
         }
-        Self { heights, runs }
+        Self { heights, missing, runs }
     }
 
     /// The sum of `loads` at all rows, from the curve that it `was` where that is known.
@@ -252,15 +262,10 @@ impl Known {
         let Some(was) = was.filter(|_| !loads.is_empty()) else {
             return sum(loads, &self.heights);
         };
+        let anew = sum(loads, &self.missing);
         let mut series = LoadSeries::with_capacity(self.heights.len());
-        for (rows, first) in &self.runs {
-            match *first {
-                Some(first) => series.extend(was, first..first + rows.len()),
-                None => {
-                    let anew = sum(loads, &self.heights[rows.clone()]);
-                    series.extend(&anew, 0..rows.len());
-                }
-            }
+        for run in &self.runs {
+            series.extend(if run.known { was } else { &anew }, run.from.clone());
         }
         series
     }
