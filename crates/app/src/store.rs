@@ -108,8 +108,16 @@ impl Store {
         };
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
+        // The job before an edit, of which the stations that the edit left alone are taken over.
+        let known = StoredValue::new(None::<Shared<Job>>);
         let outcome = memo(move || {
-            document.with(|value| Job::from_value(value)).map(Shared::new).map_err(Shared::new)
+            let previous = known.get_value();
+            let job = document.with(|value| Job::from_edited(value, previous.as_deref()));
+            let job = job.map(Shared::new).map_err(Shared::new);
+            if let Ok(job) = &job {
+                known.set_value(Some(job.clone()));
+            }
+            job
         });
         let job = Memo::new(move |last: Option<&Shared<Job>>| match (outcome.get(), last) {
             (Ok(job), _) => job,

@@ -107,7 +107,7 @@ impl Job {
     ///
     /// [`Refused`] with every place that is wrong: path, what is allowed, what was given.
     pub fn read(text: &str) -> Result<Self, Refused> {
-        Self::understand(&read::read_text(text)?)
+        Self::understand(&read::read_text(text)?, None)
     }
 
     /// Reads the bytes of a job file.
@@ -116,7 +116,7 @@ impl Job {
     ///
     /// As [`Job::read`].
     pub fn read_bytes(bytes: &[u8]) -> Result<Self, Refused> {
-        Self::understand(&read::read_bytes(bytes)?)
+        Self::understand(&read::read_bytes(bytes)?, None)
     }
 
     /// Reads a JSON value, as a page holds it.
@@ -125,22 +125,33 @@ impl Job {
     ///
     /// As [`Job::read`].
     pub fn from_value(value: &Value) -> Result<Self, Refused> {
-        read::check_value(value)?;
-        Self::understand(value)
+        Self::from_edited(value, None)
     }
 
-    fn understand(value: &Value) -> Result<Self, Refused> {
+    /// As [`Job::from_value`] after an edit of the job that `previous` was: what the edit has left
+    /// alone is not evaluated again.
+    ///
+    /// # Errors
+    ///
+    /// As [`Job::read`].
+    pub fn from_edited(value: &Value, previous: Option<&Self>) -> Result<Self, Refused> {
+        read::check_value(value)?;
+        Self::understand(value, previous)
+    }
+
+    fn understand(value: &Value, previous: Option<&Self>) -> Result<Self, Refused> {
         let build::Parts { press, stock, die, stations, settings, assumptions } =
             build::build(value)?;
         for line in [Line::Nominal, Line::Upper] {
             stock.sheet(line).map_err(|error| build::refusal("stock", &error))?;
         }
-        let stroke = Stroke::with_strip(
+        let stroke = Stroke::with_strip_reusing(
             &stations,
             &stock,
             settings.cut_model,
             press.drive.stroke(),
             die.strip.as_ref(),
+            previous.map(|job| &job.stroke),
         )
         .map_err(|error| build::work_refusal(&error))?;
         let snap_through = SnapThrough::new(&press, die.upper_mass, &stroke);
@@ -171,12 +182,13 @@ impl Job {
     pub fn altered(&self, change: impl FnOnce(&mut Self)) -> Result<Self, WorkError> {
         let mut job = self.clone();
         change(&mut job);
-        job.stroke = Stroke::with_strip(
+        job.stroke = Stroke::with_strip_reusing(
             &job.stations,
             &job.stock,
             job.settings.cut_model,
             job.press.drive.stroke(),
             job.die.strip.as_ref(),
+            Some(&self.stroke),
         )?;
         job.snap_through = SnapThrough::new(&job.press, job.die.upper_mass, &job.stroke);
         Ok(job)

@@ -728,19 +728,19 @@ static COIL: ObjectSpec = ObjectSpec {
     fields: &[
         optional(
             "thickness_mm",
-            "Thickness",
+            "Coil thickness",
             above_zero(Unit::Mm, 100.0),
             "Of this coil. On its certificate, better measured.",
         ),
         optional(
             "tensile_mpa",
-            "Tensile strength",
+            "Coil tensile strength",
             above_zero(Unit::Mpa, 10_000.0),
             "Of this coil. On its certificate.",
         ),
         optional(
             "yield_mpa",
-            "Yield strength",
+            "Coil yield strength",
             above_zero(Unit::Mpa, 10_000.0),
             "Of this coil. On its certificate.",
         ),

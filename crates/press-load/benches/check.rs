@@ -4,22 +4,23 @@
 //! evaluated at each of them at each height. It is kept here only to have something to compare
 //! with; the printed ratios say how much faster the crate is on the machine that runs the bench.
 
+mod workload;
+
 use criterion::Criterion;
 use press_load::{
     Die, DieKind, Energy, Force, Length, Line, LoadSeries, Mass, Missing, Moment, Motion, Outline,
-    PlacedWork, Point, Power, Range, Sheet, Station, Stiffness, Stock, Stroke, StrokeRate, TiltUse,
-    Work,
+    PlacedWork, Point, Power, Sheet, Station, Stiffness, Stock, Stroke, StrokeRate, TiltUse, Work,
     bending::{Bend, BendKind},
     check,
     cut_profile::CutProfile,
     cutting::{Cut, CutKind, CutModel},
-    load::Load,
     press::{AxisRating, Drive, EnergyRating, Footprint, Frame, Press, Suspension},
     slide_on_springs::{Level, worst_tilt},
     springs::{Spring, SpringKind},
     tool_shear::ToolShear,
 };
 use std::{hint::black_box, time::Instant};
+use workload::{LargeDie, stock};
 
 /// Points per edge of the sampled reference.
 const SAMPLES: usize = 200;
@@ -32,44 +33,213 @@ const SEGMENTS: usize = 64;
 fn main() {
     let mut criterion = Criterion::default().configure_from_args().sample_size(20);
     let job = ExampleJob::new();
-    let sampled_job = job.sampled();
     criterion.bench_function("full check of the example job", |b| b.iter(|| job.check()));
-    criterion.bench_function("full check of the example job, sampled", |b| {
-        b.iter(|| sampled_job.check());
-    });
-    let large = LargeDie::new();
+    let large = LargeDie::new(STATIONS, SEGMENTS, HEIGHTS);
     criterion.bench_function("200 stations × 64 segments × 1000 heights", |b| {
         b.iter(|| large.series());
     });
+    criterion.bench_function("200 stations × 64 segments × 1000 heights, direct", |b| {
+        b.iter(|| large.direct_series());
+    });
     criterion.final_summary();
 
-    let (ours, sampled) = (median(21, || job.check()), median(5, || sampled_job.check()));
-    print_ratio("full check of the example job", ours, sampled);
-    let tilt = job.tilt();
-    println!("slide tilt in all strip states: {:.3} ms", median(101, tilt) * 1e3);
-    let (ours, sampled) = (median(11, || large.series()), median(1, || large.sampled_series()));
-    print_ratio("200 stations × 64 segments × 1000 heights", ours, sampled);
+    let sampled_job = job.sampled();
+    let (ours, sampled) = (fastest(51, || job.check()), fastest(2, || sampled_job.check()));
+    print_ratio("full check of the example job", ours, "sampled", sampled);
+    println!("slide tilt in all strip states: {:.3} ms", fastest(101, job.tilt()) * 1e3);
+    edit_table(&job);
+    kernel_table(&large);
+    growth_tables();
 }
 
-/// Median time of one call in seconds.
-fn median<T>(runs: usize, mut call: impl FnMut() -> T) -> f64 {
-    let mut times: Vec<f64> = (0..runs)
+/// One station edited: from scratch, and with the rest taken over.
+fn edit_table(job: &ExampleJob) {
+    println!();
+    let large: Vec<Station> = LargeDie::new(STATIONS, SEGMENTS, 2)
+        .cuts
+        .into_iter()
+        .enumerate()
+        .map(|(i, (cut, at))| {
+            // No two stations enter alike.
+            let cut = Cut { entry: cut.entry + mm(0.0137 * i as f64), ..cut };
+            Station { at, ..station("Blank", 0.0, 1, vec![Work::Cut(cut)]) }
+        })
+        .collect();
+    let travel = job.press.drive.stroke();
+    for (what, runs, stations) in
+        [("example job", 51, &job.stations), ("200 stations × 64 segments", 5, &large)]
+    {
+        let stock = stock();
+        let of = |stations: &[Station], previous: Option<&Stroke>| {
+            Stroke::with_strip_reusing(stations, &stock, CutModel::Shaped, travel, None, previous)
+                .unwrap()
+        };
+        let before = of(stations, None);
+        let mut edited = stations.clone();
+        if let Work::Cut(cut) = &mut edited[0].work[0].work {
+            cut.entry += mm(0.1);
+        }
+        let scratch = fastest(runs, || of(&edited, None));
+        let reused = fastest(runs, || of(&edited, Some(&before)));
+        println!("{what}, {} rows", before.rows.len());
+        print_ratio("  curves after an edit of one station", reused, "from scratch", scratch);
+        let reused = fastest(runs, || of(stations, Some(&before)));
+        print_ratio("  curves after an edit of the press", reused, "from scratch", scratch);
+    }
+}
+
+/// The large die: product, direct form, sampled edges, arithmetic floor.
+fn kernel_table(large: &LargeDie) {
+    let ours = fastest(25, || large.series());
+    let direct = fastest(9, || large.direct_series());
+    // A part of the stations is enough to time what takes a thousand times as long.
+    let few = LargeDie::new(2, SEGMENTS, HEIGHTS);
+    let segments: Vec<Segment> = few
+        .cuts
+        .iter()
+        .flat_map(|(cut, at)| sampled_segments(cut, &workload::sheet(), *at))
+        .collect();
+    let sampled =
+        fastest(2, || sampled_series(&segments, &few.heights)) * (STATIONS / few.cuts.len()) as f64;
+    let pairs = (STATIONS * SEGMENTS * HEIGHTS) as f64;
+    println!("\n{STATIONS} stations × {SEGMENTS} segments × {HEIGHTS} heights");
+    for (name, time) in [("product", ours), ("direct form", direct), ("sampled", sampled)] {
+        println!(
+            "{name}: {:.2} ms, {:.3} ns per segment and height, {:.1} × product",
+            time * 1e3,
+            time * 1e9 / pairs,
+            time / ours
+        );
+    }
+    let (events, every) = (event_operations(large), direct_operations(large));
+    for (name, time, operations) in [("product", ours, events), ("direct form", direct, every)] {
+        let floor = operations / CLOCK_HZ;
+        println!(
+            "{name}: {:.1} million operations, at one per cycle of {:.1} GHz {:.2} ms; takes {:.1} times that",
+            operations / 1e6,
+            CLOCK_HZ / 1e9,
+            floor * 1e3,
+            time / floor
+        );
+    }
+    let (a, b) = (large.series(), large.direct_series());
+    println!(
+        "largest difference of the two forms: {:.1e} of the highest value",
+        difference(&a, &b)
+    );
+    println!("sums to compare with other machines: {:?}", workload::checksums(&a));
+}
+
+/// How time grows: a ratio of 1 is in proportion.
+fn growth_tables() {
+    println!(
+        "\ngrowth with segments (50 stations, 1000 heights): time over that in proportion to 64"
+    );
+    let time = |segments: usize, heights: usize| {
+        let die = LargeDie::new(50, segments, heights);
+        (fastest(15, || die.series()), fastest(5, || die.direct_series()))
+    };
+    let base = time(64, 1000);
+    for segments in [16, 32, 64, 128, 256, 512] {
+        let (ours, direct) = time(segments, 1000);
+        let part = segments as f64 / 64.0;
+        println!("{segments}: {:.2}, direct {:.2}", ours / base.0 / part, direct / base.1 / part);
+    }
+    println!(
+        "growth with heights (50 stations, 64 segments): time over that in proportion to 1000"
+    );
+    for heights in [125, 250, 500, 1000, 2000, 4000] {
+        let (ours, direct) = time(64, heights);
+        let part = heights as f64 / 1000.0;
+        println!("{heights}: {:.2}, direct {:.2}", ours / base.0 / part, direct / base.1 / part);
+    }
+}
+
+/// Clock that the arithmetic floor assumes.
+const CLOCK_HZ: f64 = 3.0e9;
+/// Additions, multiplications and comparisons of the event form: setting up one corner in one block,
+/// one knot passed by one corner, one height of one cut.
+const PER_SET_UP: f64 = 60.0;
+const PER_KNOT: f64 = 62.0;
+const PER_HEIGHT: f64 = 34.0;
+/// Of the direct form: one corner at one height.
+const PER_CORNER_AND_HEIGHT: f64 = 24.0;
+/// Heights of a block of the event form.
+const BLOCK: usize = 256;
+
+/// Entry heights of the corners of each cut, and heights at which the cut acts.
+fn acting(die: &LargeDie) -> impl Iterator<Item = (Vec<f64>, &[f64], CutProfile)> {
+    let sheet = workload::sheet();
+    die.cuts.iter().map(move |(cut, _)| {
+        let edges = cut.tool_shear.apply(&cut.outline.edges().unwrap(), cut.entry);
+        let entries: Vec<f64> =
+            edges.iter().map(|edge| edge.entry_at(edge.edge.polyline(1e-5)[0])).collect();
+        let profile = cut.profile(&sheet, CutModel::Shaped);
+        let (low, high) =
+            entries.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), &z| (a.min(z), b.max(z)));
+        let end = low - profile.end() * sheet.thickness().metres();
+        let from = die.heights.partition_point(|&h| h >= high);
+        let to = die.heights.partition_point(|&h| h > end);
+        (entries, &die.heights[from..to], profile)
+    })
+}
+
+fn event_operations(die: &LargeDie) -> f64 {
+    let thickness = workload::sheet().thickness().metres();
+    acting(die)
+        .map(|(entries, heights, profile)| {
+            let mut operations = PER_HEIGHT * heights.len() as f64;
+            for block in heights.chunks(BLOCK) {
+                let (top, bottom) = (block[0], block[block.len() - 1]);
+                for entry in entries.iter().filter(|&&entry| entry > bottom) {
+                    let (from, to) = ((entry - top) / thickness, (entry - bottom) / thickness);
+                    let knots = profile.knots().filter(|&knot| knot > from && knot <= to).count();
+                    operations += PER_SET_UP + PER_KNOT * knots as f64;
+                }
+            }
+            operations
+        })
+        .sum()
+}
+
+fn direct_operations(die: &LargeDie) -> f64 {
+    acting(die)
+        .map(|(entries, heights, _)| {
+            let touched = |entry: &f64| heights.iter().filter(|&&h| h < *entry).count() as f64;
+            PER_CORNER_AND_HEIGHT * entries.iter().map(touched).sum::<f64>()
+        })
+        .sum()
+}
+
+/// Largest difference of two series, each of its three curves over its highest value.
+fn difference(a: &LoadSeries, b: &LoadSeries) -> f64 {
+    [(&a.force, &b.force), (&a.moment_x, &b.moment_x), (&a.moment_y, &b.moment_y)]
+        .iter()
+        .map(|(a, b)| {
+            let highest = a.iter().fold(0.0, |most: f64, value| most.max(value.abs()));
+            let apart = a.iter().zip(*b).fold(0.0, |most: f64, (a, b)| most.max((a - b).abs()));
+            apart / highest
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Shortest time of one call in seconds: other programs only ever make it longer.
+fn fastest<T>(runs: usize, mut call: impl FnMut() -> T) -> f64 {
+    (0..runs)
         .map(|_| {
             let start = Instant::now();
             black_box(call());
             start.elapsed().as_secs_f64()
         })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    times[runs / 2]
+        .fold(f64::INFINITY, f64::min)
 }
 
-fn print_ratio(what: &str, ours: f64, sampled: f64) {
+fn print_ratio(what: &str, ours: f64, other: &str, theirs: f64) {
     println!(
-        "{what}: {:.3} ms, sampled {:.3} ms, ratio {:.0}",
+        "{what}: {:.3} ms, {other} {:.3} ms, ratio {:.1}",
         ours * 1e3,
-        sampled * 1e3,
-        sampled / ours
+        theirs * 1e3,
+        theirs / ours
     );
 }
 
@@ -79,20 +249,6 @@ fn mm(value: f64) -> Length {
 
 fn kn(value: f64) -> Force {
     Force::from_kilonewtons(value)
-}
-
-/// The stock of the example job: DC01, 2 mm.
-fn stock() -> Stock {
-    Stock {
-        thickness_m: Range::new(2.0e-3, 2.1e-3),
-        tensile_pa: Range::new(270e6, 410e6),
-        shear_pa: Range::new(0.8 * 270e6, 0.8 * 410e6),
-        yield_pa: None,
-        penetration: Range::exactly(0.4),
-        separation: Range::exactly(0.7),
-        strength_coefficient_pa: None,
-        hardening_exponent: None,
-    }
 }
 
 fn path(points: &[(f64, f64)], closed: bool) -> Outline {
@@ -313,57 +469,15 @@ impl SampledJob {
     }
 }
 
-/// 200 stations, each a closed outline of 64 segments ground with a slope.
-struct LargeDie {
-    loads: Vec<Load>,
-    segments: Vec<Segment>,
-    heights: Vec<f64>,
-}
-
-impl LargeDie {
-    fn new() -> Self {
-        let sheet = stock().sheet(Line::Nominal).unwrap();
-        let (mut loads, mut segments) = (Vec::new(), Vec::new());
-        for i in 0..STATIONS {
-            let outline: Vec<(f64, f64)> = (0..SEGMENTS)
-                .map(|k| {
-                    let angle = std::f64::consts::TAU * k as f64 / SEGMENTS as f64;
-                    // A wavy blank, so that the segments differ in length and direction.
-                    let radius = 40.0 + 4.0 * (5.0 * angle).sin();
-                    (1.5 * radius * angle.cos(), radius * angle.sin())
-                })
-                .collect();
-            let shear = ToolShear::Slope { depth: mm(3.0), direction_deg: 7.0 * i as f64 };
-            let cut = cut(path(&outline, true), 6.0, shear);
-            let at = Point::from_millimetres(10.0 * i as f64 - 1000.0, 0.0);
-            let load = cut.load(&sheet, CutModel::Shaped, 1.0, &Motion::new(at, 0.0)).unwrap();
-            loads.push(Load::Edge(load));
-            segments.extend(sampled_segments(&cut, &sheet, at));
+fn sampled_series(segments: &[Segment], heights: &[f64]) -> LoadSeries {
+    let mut series = LoadSeries::zero(heights.len());
+    for segment in segments {
+        for (i, &height) in heights.iter().enumerate() {
+            let (force, x, y) = sample(segment, height);
+            series.force[i] += force;
+            series.moment_x[i] += x;
+            series.moment_y[i] += y;
         }
-        // All heights lie where the die works: from first touch to BDC.
-        let heights =
-            (0..HEIGHTS).map(|i| 6e-3 * (1.0 - i as f64 / (HEIGHTS - 1) as f64)).collect();
-        Self { loads, segments, heights }
     }
-
-    fn series(&self) -> LoadSeries {
-        let mut series = LoadSeries::zero(self.heights.len());
-        for load in &self.loads {
-            load.add_to(&self.heights, &mut series);
-        }
-        series
-    }
-
-    fn sampled_series(&self) -> LoadSeries {
-        let mut series = LoadSeries::zero(self.heights.len());
-        for segment in &self.segments {
-            for (i, &height) in self.heights.iter().enumerate() {
-                let (force, x, y) = sample(segment, height);
-                series.force[i] += force;
-                series.moment_x[i] += x;
-                series.moment_y[i] += y;
-            }
-        }
-        series
-    }
+    series
 }

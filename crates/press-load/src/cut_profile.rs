@@ -4,6 +4,8 @@
 //! thickness t, zero before the tool touches and after the slug is through. Everything that the sum
 //! over an edge needs are φ and its first and second antiderivatives, which are kept in closed form.
 
+use std::ops::Range;
+
 /// Clearance per side, in percent of thickness, below which the slug tail is at its largest.
 const TAIL_FULL_CLEARANCE: f64 = 4.0;
 /// Clearance per side, in percent of thickness, from which on the slug falls freely.
@@ -19,12 +21,11 @@ pub const DEFAULT_CLEARANCE_PERCENT: f64 = 6.0;
 /// The piecewise linear φ and its antiderivatives.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CutProfile {
+    /// The pieces in rising order, the last of them what follows the end, where φ is zero.
     pieces: Vec<Piece>,
-    end: f64,
-    /// ∫φ over all penetrations.
-    area: f64,
-    /// ∫∫φ at `end`.
-    second_area: f64,
+    /// How the pieces differ from those before them, at their starts: φ is the sum of all changes
+    /// behind a penetration.
+    changes: Vec<Piece>,
 }
 
 /// One linear piece, from `start` to the start of the next.
@@ -35,9 +36,9 @@ pub(crate) struct Piece {
     pub(crate) value: f64,
     pub(crate) slope: f64,
     /// ∫φ from 0 to `start`.
-    first: f64,
+    pub(crate) first: f64,
     /// ∫∫φ from 0 to `start`.
-    second: f64,
+    pub(crate) second: f64,
 }
 
 /// How the slugs of a closed outline leave the die.
@@ -114,23 +115,39 @@ impl CutProfile {
             second += width * (first + width * (value / 2.0 + width * slope / 6.0));
             first += width * (value + width * slope / 2.0);
         }
-        let end = knots.last().map_or(0.0, |knot| knot.0);
-        Self { pieces, end, area: first, second_area: second }
+        let start = knots.last().map_or(0.0, |knot| knot.0);
+        pieces.push(Piece { start, value: 0.0, slope: 0.0, first, second });
+        let (mut before, mut changes) = (Piece::NOTHING, Vec::with_capacity(pieces.len()));
+        for piece in &pieces {
+            changes.push(Piece {
+                start: piece.start,
+                value: piece.value - (before.value + before.slope * (piece.start - before.start)),
+                slope: piece.slope - before.slope,
+                ..Piece::NOTHING
+            });
+            before = *piece;
+        }
+        Self { pieces, changes }
+    }
+
+    /// What follows the last knot.
+    fn through(&self) -> &Piece {
+        &self.pieces[self.pieces.len() - 1]
     }
 
     /// Penetration over thickness beyond which no force acts.
     pub fn end(&self) -> f64 {
-        self.end
+        self.through().start
     }
 
     /// Work per unit of peak force and thickness, ∫φ d(u/t).
     pub fn work_factor(&self) -> f64 {
-        self.area
+        self.through().first
     }
 
     /// Where φ has a kink or a jump, in rising order.
     pub fn knots(&self) -> impl Iterator<Item = f64> + '_ {
-        self.pieces.iter().map(|piece| piece.start).chain([self.end])
+        self.pieces.iter().map(|piece| piece.start)
     }
 
     /// Whether φ jumps where it starts and ends.
@@ -140,11 +157,9 @@ impl CutProfile {
 
     /// φ at `x = u/t`.
     pub fn value(&self, x: f64) -> f64 {
-        match self.piece(x) {
-            // Just before a last piece falls to zero, rounding must not take it below.
-            Some(piece) => (piece.value + piece.slope * (x - piece.start)).max(0.0),
-            None => 0.0,
-        }
+        let piece = self.piece_at(x);
+        // Just before a last piece falls to zero, rounding must not take it below.
+        if x > 0.0 { (piece.value + piece.slope * (x - piece.start)).max(0.0) } else { 0.0 }
     }
 
     /// ∫φ from 0 to `x`.
@@ -158,10 +173,7 @@ impl CutProfile {
         if x <= 0.0 {
             return (0.0, 0.0);
         }
-        if x >= self.end {
-            return (self.area, self.second_area + self.area * (x - self.end));
-        }
-        let piece = self.pieces[self.piece_index(x)];
+        let piece = self.piece_at(x);
         let d = x - piece.start;
         (
             piece.first + d * (piece.value + d * piece.slope / 2.0),
@@ -169,75 +181,61 @@ impl CutProfile {
         )
     }
 
-    /// ∫φ and ∫∫φ from 0 to `(entry − h)/thickness` for each of the falling `heights` h.
+    /// Calls `visit` with runs of the falling `heights` h, and the piece of φ in which
+    /// `(entry − h)/thickness` lies there. Heights above first touch are left out.
     ///
-    /// The penetration only rises, so the pieces of φ follow each other in runs of heights.
-    pub(crate) fn integrals_at(
+    /// The penetration only rises, so the pieces follow each other.
+    pub(crate) fn for_each_run(
         &self,
         entry: f64,
         thickness: f64,
         heights: &[f64],
-        first: &mut [f64],
-        second: &mut [f64],
+        mut visit: impl FnMut(Range<usize>, &Piece),
     ) {
-        let per_thickness = 1.0 / thickness;
-        let x = |h: f64| (entry - h) * per_thickness;
-        let mut fill = |from: usize, to: usize, piece: &Piece| {
-            let filled = first[from..to].iter_mut().zip(&mut second[from..to]);
-            for (&h, (first, second)) in heights[from..to].iter().zip(filled) {
-                let d = x(h) - piece.start;
-                *first = piece.first + d * (piece.value + d * piece.slope / 2.0);
-                *second = piece.second
-                    + d * (piece.first + d * (piece.value / 2.0 + d * piece.slope / 6.0));
-            }
+        let Some(&last) = heights.last() else { return };
+        let x = |h: f64| (entry - h) / thickness;
+        let x_last = x(last);
+        let end_of_run = |from: usize, end: f64| match x_last < end {
+            true => heights.len(),
+            false => from + heights[from..].partition_point(|&h| x(h) < end),
         };
-        let end_of_run = |from: usize, end: f64| match heights.last() {
-            Some(&last) if x(last) < end => heights.len(),
-            _ => from + heights[from..].partition_point(|&h| x(h) < end),
-        };
-        let nothing = Piece { start: 0.0, value: 0.0, slope: 0.0, first: 0.0, second: 0.0 };
         let mut from = end_of_run(0, 0.0);
-        fill(0, from, &nothing);
-        for (piece, end) in self.pieces() {
+        for (index, piece) in self.pieces.iter().enumerate() {
             if from == heights.len() {
                 return;
             }
+            let end = self.pieces.get(index + 1).map_or(f64::INFINITY, |next| next.start);
             if x(heights[from]) < end {
                 let to = end_of_run(from, end);
-                fill(from, to, &piece);
+                visit(from..to, piece);
                 from = to;
             }
         }
-        let through = Piece {
-            start: self.end,
-            value: 0.0,
-            slope: 0.0,
-            first: self.area,
-            second: self.second_area,
-        };
-        fill(from, heights.len(), &through);
     }
 
-    /// The pieces, with the end of each.
+    /// The pieces on which there may be force, with the end of each.
     pub(crate) fn pieces(&self) -> impl DoubleEndedIterator<Item = (Piece, f64)> + '_ {
-        (0..self.pieces.len()).map(|index| {
-            let end = self.pieces.get(index + 1).map_or(self.end, |next| next.start);
-            (self.pieces[index], end)
-        })
+        self.pieces.windows(2).map(|pair| (pair[0], pair[1].start))
     }
 
-    fn piece(&self, x: f64) -> Option<&Piece> {
-        (x > 0.0 && x < self.end).then(|| &self.pieces[self.piece_index(x)])
+    /// What comes to φ at each of its knots.
+    pub(crate) fn changes(&self) -> &[Piece] {
+        &self.changes
     }
 
+    /// The piece at a penetration above 0.
     #[inline]
-    fn piece_index(&self, x: f64) -> usize {
+    pub(crate) fn piece_at(&self, x: f64) -> &Piece {
         let mut index = 0;
         while index + 1 < self.pieces.len() && self.pieces[index + 1].start <= x {
             index += 1;
         }
-        index
+        &self.pieces[index]
     }
+}
+
+impl Piece {
+    const NOTHING: Self = Self { start: 0.0, value: 0.0, slope: 0.0, first: 0.0, second: 0.0 };
 }
 
 #[cfg(test)]

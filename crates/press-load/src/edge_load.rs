@@ -5,8 +5,9 @@
 //!
 //! - **Line**, z from z₀ to z₁: with a = (z₀−h)/t, b = (z₁−h)/t, d = b − a and Φ₁, Φ₂ the first and
 //!   second antiderivatives of φ, `∫φ ds = (Φ₁(b) − Φ₁(a))/d` and
-//!   `∫φ s ds = Φ₁(b)/d − (Φ₂(b) − Φ₂(a))/d²` for s from 0 to 1. Where d is small these
-//!   differences cancel, and the sum goes piece by piece of φ instead, which is exact too.
+//!   `∫φ s ds = Φ₁(b)/d − (Φ₂(b) − Φ₂(a))/d²` for s from 0 to 1: a sum over the two ends, taken by
+//!   [`CornerSum`]. Where d is small these differences cancel, and the sum goes piece by piece of φ
+//!   instead, which is exact too.
 //! - **Arc**: u = A + B·cos ψ with ψ the angle from the direction of steepest entry. φ is linear in
 //!   u on each of its pieces, so ∫φ dψ, ∫φ cos ψ dψ and ∫φ sin ψ dψ are elementary between the
 //!   angles at which u crosses a knot of φ. Arcs are therefore not split and carry no chord error.
@@ -14,6 +15,7 @@
 
 use crate::{
     Energy, Length, LineForce, Point,
+    corner_sum::{CornerSum, Line, Sums},
     cut_profile::CutProfile,
     geometry::Motion,
     load::{KeyHeight, LoadSeries},
@@ -25,14 +27,11 @@ use std::{
     ops::Range,
 };
 
-/// Below this part of thickness a line's difference in entry height is summed by pieces: the
-/// antiderivative form loses about `ε/d²` in the moment, which here is 2·10⁻¹², and the two forms
-/// agree to that.
-const SMALL_DIFFERENCE: f64 = 1e-2;
-
-/// Heights at which lines are summed in one go: few enough for what is kept of a line's ends to
-/// stay in the fastest cache.
-const BLOCK: usize = 256;
+/// A line is summed by pieces where it enters so evenly that a whole edge like it would differ in
+/// entry height by less than this part of thickness: the sum over corners loses about `ε/d²` in the
+/// moment of the whole edge, which here is 2·10⁻¹³. A line of a finely divided outline is short in
+/// its difference, but light as well, and counts by its slope.
+const SMALL_DIFFERENCE: f64 = 3e-2;
 
 /// The load of one cut through the stroke.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,7 +41,10 @@ pub struct EdgeLoad {
     /// Force per length of edge at φ = 1, in newtons per metre.
     line_force: f64,
     flats: Vec<Flat>,
-    lines: Vec<Line>,
+    /// Lines that enter nearly at once.
+    nearly_flat: Vec<Line>,
+    /// All other lines.
+    corners: CornerSum,
     arcs: Vec<Arc>,
 }
 
@@ -53,30 +55,6 @@ struct Flat {
     length: f64,
     moment_x: f64,
     moment_y: f64,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Line {
-    start: Point,
-    end: Point,
-    length: f64,
-    start_entry: f64,
-    end_entry: f64,
-}
-
-/// Where the sums of a block of heights are kept.
-struct Sums<'a> {
-    force: &'a mut [f64],
-    moment_x: &'a mut [f64],
-    moment_y: &'a mut [f64],
-}
-
-/// Φ₁ and Φ₂ of u/t at one end of a line, at each height of a block.
-struct EndIntegrals {
-    /// The entry height that they belong to; NaN if none yet.
-    entry: f64,
-    first: [f64; BLOCK],
-    second: [f64; BLOCK],
 }
 
 /// An arc on which the entry height falls steadily with the angle from the steepest direction.
@@ -90,10 +68,18 @@ struct Arc {
     centre_entry: f64,
     rise: f64,
     /// Angles from `uphill`, 0 ≤ from < to ≤ π.
-    from: f64,
-    to: f64,
+    from: Angle,
+    to: Angle,
     /// +1 if the angles run counter-clockwise, −1 if clockwise.
     side: f64,
+}
+
+/// An angle between 0 and π.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Angle {
+    rad: f64,
+    sin: f64,
+    cos: f64,
 }
 
 impl EdgeLoad {
@@ -110,25 +96,33 @@ impl EdgeLoad {
             thickness: thickness.metres(),
             line_force: line_force.newtons_per_metre(),
             flats: Vec::new(),
-            lines: Vec::new(),
+            nearly_flat: Vec::new(),
+            corners: CornerSum::default(),
             arcs: Vec::new(),
         };
+        let whole_length: f64 = edges.iter().map(|sheared| sheared.edge.length()).sum();
         for sheared in edges {
             let gradient = sheared.gradient.x.hypot(sheared.gradient.y);
             match sheared.edge {
                 Edge::Line { start, end } => {
                     let (start_entry, end_entry) = (sheared.entry_at(start), sheared.entry_at(end));
+                    let difference = (end_entry - start_entry).abs();
+                    let line = Line {
+                        start: motion.apply(start),
+                        end: motion.apply(end),
+                        length: start.distance(end),
+                        start_entry,
+                        end_entry,
+                    };
                     // Entry heights closer than 10⁻¹¹ of thickness differ by rounding only.
-                    if (end_entry - start_entry).abs() <= 1e-11 * load.thickness {
+                    if difference <= 1e-11 * load.thickness {
                         load.add_flat(&sheared.edge, 0.5 * (start_entry + end_entry), motion);
+                    } else if difference * whole_length
+                        < SMALL_DIFFERENCE * load.thickness * line.length
+                    {
+                        load.nearly_flat.push(line);
                     } else {
-                        load.lines.push(Line {
-                            start: motion.apply(start),
-                            end: motion.apply(end),
-                            length: start.distance(end),
-                            start_entry,
-                            end_entry,
-                        });
+                        load.corners.push(&line, load.thickness, load.line_force);
                     }
                 }
                 Edge::Arc { centre, radius, start_rad, sweep_rad } => {
@@ -147,8 +141,8 @@ impl EdgeLoad {
                                 uphill: motion.turn(uphill),
                                 centre_entry: sheared.entry_at(centre),
                                 rise: gradient * radius,
-                                from,
-                                to,
+                                from: Angle::new(from),
+                                to: Angle::new(to),
                                 side,
                             });
                         }
@@ -179,7 +173,8 @@ impl EdgeLoad {
                 moment_x: length * at.x,
                 moment_y: length * at.y,
             }],
-            lines: Vec::new(),
+            nearly_flat: Vec::new(),
+            corners: CornerSum::default(),
             arcs: Vec::new(),
         }
     }
@@ -207,16 +202,18 @@ impl EdgeLoad {
                 series.add_at(index, q * flat.length, q * flat.moment_x, q * flat.moment_y);
             }
         }
-        if !self.lines.is_empty() {
-            for (block, heights) in heights.chunks(BLOCK).enumerate() {
-                let span = block * BLOCK..block * BLOCK + heights.len();
-                let mut sums = Sums {
-                    force: &mut series.force[span.clone()],
-                    moment_x: &mut series.moment_x[span.clone()],
-                    moment_y: &mut series.moment_y[span],
-                };
-                self.add_lines(heights, &mut sums);
-            }
+        for line in &self.nearly_flat {
+            let (low, high) = line.entries();
+            self.add_nearly_flat(line, heights, self.active(heights, low, high), series);
+        }
+        if let Some((low, high)) = self.corners.entries() {
+            let span = self.active(heights, low, high);
+            let mut sums = Sums {
+                force: &mut series.force[span.clone()],
+                moment_x: &mut series.moment_x[span.clone()],
+                moment_y: &mut series.moment_y[span.clone()],
+            };
+            self.corners.add_to(&self.profile, self.thickness, &heights[span], &mut sums);
         }
         for arc in &self.arcs {
             let (low, high) = arc.entries();
@@ -235,43 +232,30 @@ impl EdgeLoad {
         from..to
     }
 
-    /// Adds all lines at a block of at most [`BLOCK`] heights.
-    ///
-    /// The antiderivatives are taken once per end of line for the whole block, and a line that
-    /// starts where the one before it ended shares that end: both loops are free of branches.
-    fn add_lines(&self, heights: &[f64], sums: &mut Sums) {
-        let (mut one_end, mut other_end) = (EndIntegrals::NONE, EndIntegrals::NONE);
-        let (mut start, mut end) = (&mut one_end, &mut other_end);
-        for line in &self.lines {
-            let low = line.start_entry.min(line.end_entry);
-            let high = line.start_entry.max(line.end_entry);
-            let active = self.active(heights, low, high);
-            if active.is_empty() {
-                continue;
-            }
-            if high - low < SMALL_DIFFERENCE * self.thickness {
-                self.add_nearly_flat(line, heights, active, sums);
-                continue;
-            }
-            std::mem::swap(&mut start, &mut end);
-            start.take(&self.profile, line.start_entry, self.thickness, heights);
-            end.take(&self.profile, line.end_entry, self.thickness, heights);
-            line.add(self.line_force, self.thickness, [&*start, &*end], active, sums);
-        }
-    }
-
     /// Adds a line whose difference in entry height is small.
     ///
     /// At most heights all of it is in one piece of φ; only where it straddles a knot does the sum
     /// go piece by piece.
-    fn add_nearly_flat(&self, line: &Line, heights: &[f64], active: Range<usize>, sums: &mut Sums) {
+    fn add_nearly_flat(
+        &self,
+        line: &Line,
+        heights: &[f64],
+        active: Range<usize>,
+        series: &mut LoadSeries,
+    ) {
         let per_thickness = 1.0 / self.thickness;
         let start = |h: f64| (line.start_entry - h) * per_thickness;
         let difference = (line.end_entry - line.start_entry) * per_thickness;
         let (below, above) = (difference.min(0.0), difference.max(0.0));
         let mut add = |index: usize, (mean, first): (f64, f64)| {
             let q = self.line_force * line.length;
-            line.add_at(index, q * mean, q * first, sums);
+            let (force, lever) = ((q * mean).max(0.0), q * first);
+            series.add_at(
+                index,
+                force,
+                force * line.start.x + lever * (line.end.x - line.start.x),
+                force * line.start.y + lever * (line.end.y - line.start.y),
+            );
         };
         let mut index = active.start;
         for (piece, piece_end) in self.profile.pieces() {
@@ -318,14 +302,19 @@ impl EdgeLoad {
         let a = (arc.centre_entry - h) / self.thickness;
         let b = arc.rise / self.thickness;
         let (mut sum, mut cosines, mut sines) = (0.0, 0.0, 0.0);
-        // Along the arc u falls, so the last piece of φ comes first.
-        for (piece, piece_end) in self.profile.pieces().rev() {
-            let Some(span) = arc.span(a, b, piece.start, piece_end) else { continue };
-            let n = piece.slope * b;
-            let m = piece.value + piece.slope * (a - piece.start);
-            sum += m * span.angle + n * span.sin;
-            cosines += m * span.sin + n * span.cos_squared();
-            sines += m * span.cos_fall + n * span.sin_squared / 2.0;
+        // Against the angle u rises, so the pieces follow each other from the far end on.
+        let mut lower = arc.angle_at(-a / b);
+        for (piece, piece_end) in self.profile.pieces() {
+            let upper = arc.angle_at((piece_end - a) / b);
+            if upper.rad < lower.rad {
+                let span = Span::between(&upper, &lower);
+                let n = piece.slope * b;
+                let m = piece.value + piece.slope * (a - piece.start);
+                sum += m * span.angle + n * span.sin;
+                cosines += m * span.sin + n * span.cos_squared();
+                sines += m * span.cos_fall + n * span.sin_squared / 2.0;
+            }
+            lower = upper;
         }
         let q = self.line_force * arc.radius;
         let (along, across) = (q * arc.radius * cosines, q * arc.radius * sines * arc.side);
@@ -347,19 +336,17 @@ impl EdgeLoad {
             .map(|flat| flat.length * self.profile.first_integral(flat.entry / t))
             .sum();
         let lines: f64 = self
-            .lines
+            .nearly_flat
             .iter()
             .map(|line| line.length * self.mean_work(line.start_entry / t, line.end_entry / t))
             .sum();
+        let corners = Energy::from_joules(self.corners.work(&self.profile, t));
         let arcs: f64 = self.arcs.iter().map(|arc| arc.radius * self.arc_work(arc)).sum();
-        Energy::from_joules(self.line_force * t * (flats + lines + arcs))
+        corners + Energy::from_joules(self.line_force * t * (flats + lines + arcs))
     }
 
     /// Mean of Φ₁ between `a` and `b`.
     fn mean_work(&self, a: f64, b: f64) -> f64 {
-        if (b - a).abs() >= SMALL_DIFFERENCE {
-            return (self.profile.integrals(b).1 - self.profile.integrals(a).1) / (b - a);
-        }
         // Φ₁ is quadratic between the knots of φ, for which Simpson's rule is exact.
         let (low, high) = (a.min(b), a.max(b));
         let mut cuts: Vec<f64> = self.profile.knots().filter(|&x| x > low && x < high).collect();
@@ -381,18 +368,17 @@ impl EdgeLoad {
         let a = arc.centre_entry / self.thickness;
         let b = arc.rise / self.thickness;
         let mut sum = 0.0;
-        if let Some(span) = arc.span(a, b, self.profile.end(), f64::INFINITY) {
-            sum += self.profile.work_factor() * span.angle;
-        }
-        for (piece, piece_end) in self.profile.pieces().rev() {
-            let Some(span) = arc.span(a, b, piece.start, piece_end) else { continue };
+        let mut lower = arc.angle_at(-a / b);
+        for (piece, piece_end) in self.profile.pieces() {
+            let upper = arc.angle_at((piece_end - a) / b);
+            let span = Span::between(&upper, &lower);
             let p = a - piece.start;
-            sum += (self.profile.first_integral(piece.start)
-                + p * (piece.value + p * piece.slope / 2.0))
-                * span.angle
+            sum += (piece.first + p * (piece.value + p * piece.slope / 2.0)) * span.angle
                 + b * (piece.value + p * piece.slope) * span.sin
                 + b * b * piece.slope / 2.0 * span.cos_squared();
+            lower = upper;
         }
+        sum += self.profile.work_factor() * (lower.rad - arc.from.rad);
         sum
     }
 
@@ -409,13 +395,7 @@ impl EdgeLoad {
         }
         // The inner corners of a long outline are found by refinement; its two ends are not left
         // to chance.
-        let ends = self
-            .lines
-            .iter()
-            .flat_map(|line| [line.start_entry, line.end_entry])
-            .chain(self.arcs.iter().flat_map(|arc| [arc.entries().0, arc.entries().1]));
-        let (low, high) =
-            ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), z| (a.min(z), b.max(z)));
+        let (low, high) = outermost(self.sloped_entries());
         if high >= low {
             push(high, false);
             push(low, false);
@@ -425,79 +405,29 @@ impl EdgeLoad {
 
     /// Heights between which some edge point first touches.
     pub fn entry_span(&self) -> (Length, Length) {
-        let entries = self
-            .flats
-            .iter()
-            .map(|flat| (flat.entry, flat.entry))
-            .chain(self.lines.iter().map(|line| {
-                (line.start_entry.min(line.end_entry), line.start_entry.max(line.end_entry))
-            }))
-            .chain(self.arcs.iter().map(Arc::entries));
-        let (low, high) =
-            entries.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)));
+        let flats = self.flats.iter().map(|flat| (flat.entry, flat.entry));
+        let (low, high) = outermost(flats.chain(self.sloped_entries()));
         (Length::from_metres(low), Length::from_metres(high))
     }
 
     /// Force with the whole edge at full shear strength: cut length times line force.
     pub fn whole_edge_force(&self) -> f64 {
         let length: f64 = self.flats.iter().map(|flat| flat.length).sum::<f64>()
-            + self.lines.iter().map(|line| line.length).sum::<f64>()
-            + self.arcs.iter().map(|arc| arc.radius * (arc.to - arc.from)).sum::<f64>();
-        self.line_force * length
+            + self.nearly_flat.iter().map(|line| line.length).sum::<f64>()
+            + self.arcs.iter().map(|arc| arc.radius * (arc.to.rad - arc.from.rad)).sum::<f64>();
+        self.line_force * length + self.corners.whole_force
+    }
+
+    /// Lowest and highest entry of the edges that do not enter at once.
+    fn sloped_entries(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let lines = self.nearly_flat.iter().map(Line::entries);
+        lines.chain(self.corners.entries()).chain(self.arcs.iter().map(Arc::entries))
     }
 }
 
-impl EndIntegrals {
-    const NONE: Self = Self { entry: f64::NAN, first: [0.0; BLOCK], second: [0.0; BLOCK] };
-
-    /// Takes the integrals of an end that enters at `entry`, unless they are there already.
-    fn take(&mut self, profile: &CutProfile, entry: f64, thickness: f64, heights: &[f64]) {
-        if self.entry != entry {
-            self.entry = entry;
-            profile.integrals_at(entry, thickness, heights, &mut self.first, &mut self.second);
-        }
-    }
-}
-
-impl Line {
-    /// Adds force and moments at the `active` heights, given the integrals at both ends.
-    fn add(
-        &self,
-        line_force: f64,
-        thickness: f64,
-        [start, end]: [&EndIntegrals; 2],
-        active: Range<usize>,
-        sums: &mut Sums,
-    ) {
-        let per_difference = thickness / (self.end_entry - self.start_entry);
-        let q = line_force * self.length * per_difference;
-        let (dx, dy) = (self.end.x - self.start.x, self.end.y - self.start.y);
-        // Slices of one length spare the loop its bounds checks.
-        let (first_a, second_a) = (&start.first[active.clone()], &start.second[active.clone()]);
-        let (first_b, second_b) = (&end.first[active.clone()], &end.second[active.clone()]);
-        let force_sum = &mut sums.force[active.clone()];
-        let moment_x = &mut sums.moment_x[active.clone()];
-        let moment_y = &mut sums.moment_y[active];
-        let count = force_sum.len();
-        assert!([first_a, second_a, first_b, second_b].iter().all(|slice| slice.len() == count));
-        assert!(moment_x.len() == count && moment_y.len() == count);
-        for i in 0..count {
-            // Rounding must not make a last touch of force negative.
-            let force = (q * (first_b[i] - first_a[i])).max(0.0);
-            let lever = q * (first_b[i] - (second_b[i] - second_a[i]) * per_difference);
-            force_sum[i] += force;
-            moment_x[i] += force * self.start.x + lever * dx;
-            moment_y[i] += force * self.start.y + lever * dy;
-        }
-    }
-
-    /// Adds a force and its first moment along the line, from 0 at the start to 1 at the end.
-    fn add_at(&self, index: usize, force: f64, lever: f64, sums: &mut Sums) {
-        let force = force.max(0.0);
-        sums.force[index] += force;
-        sums.moment_x[index] += force * self.start.x + lever * (self.end.x - self.start.x);
-        sums.moment_y[index] += force * self.start.y + lever * (self.end.y - self.start.y);
-    }
+/// The lowest and the highest of spans.
+fn outermost(spans: impl Iterator<Item = (f64, f64)>) -> (f64, f64) {
+    spans.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)))
 }
 
 /// Increments of the elementary functions over a part of an arc.
@@ -511,6 +441,16 @@ struct Span {
 }
 
 impl Span {
+    fn between(from: &Angle, to: &Angle) -> Self {
+        Self {
+            angle: to.rad - from.rad,
+            sin: to.sin - from.sin,
+            sin_cos: to.sin * to.cos - from.sin * from.cos,
+            cos_fall: from.cos - to.cos,
+            sin_squared: to.sin * to.sin - from.sin * from.sin,
+        }
+    }
+
     /// ∫cos² over the span.
     fn cos_squared(&self) -> f64 {
         (self.angle + self.sin_cos) / 2.0
@@ -520,28 +460,25 @@ impl Span {
 impl Arc {
     /// Lowest and highest entry.
     fn entries(&self) -> (f64, f64) {
-        (
-            self.centre_entry + self.rise * self.to.cos(),
-            self.centre_entry + self.rise * self.from.cos(),
-        )
+        (self.centre_entry + self.rise * self.to.cos, self.centre_entry + self.rise * self.from.cos)
     }
 
-    /// The part on which u/t = a + b·cos ψ lies between `x0` and `x1`, if any.
-    fn span(&self, a: f64, b: f64, x0: f64, x1: f64) -> Option<Span> {
-        let angle_at = |x: f64| ((x - a) / b).clamp(-1.0, 1.0).acos();
-        let from = angle_at(x1).max(self.from);
-        let to = angle_at(x0).min(self.to);
-        if to <= from {
-            return None;
+    /// The angle with this cosine, or the nearer end of the arc.
+    fn angle_at(&self, cos: f64) -> Angle {
+        if cos >= self.from.cos {
+            self.from
+        } else if cos <= self.to.cos {
+            self.to
+        } else {
+            Angle { rad: cos.acos(), sin: ((1.0 - cos) * (1.0 + cos)).sqrt(), cos }
         }
-        let ((sin0, cos0), (sin1, cos1)) = (from.sin_cos(), to.sin_cos());
-        Some(Span {
-            angle: to - from,
-            sin: sin1 - sin0,
-            sin_cos: sin1 * cos1 - sin0 * cos0,
-            cos_fall: cos0 - cos1,
-            sin_squared: sin1 * sin1 - sin0 * sin0,
-        })
+    }
+}
+
+impl Angle {
+    fn new(rad: f64) -> Self {
+        let (sin, cos) = rad.sin_cos();
+        Self { rad, sin, cos }
     }
 }
 

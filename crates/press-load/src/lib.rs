@@ -6,10 +6,12 @@
 //! - [`stock`]: the sheet and how far it may vary
 //! - [`outline`], [`tool_shear`]: the edge that cuts and how it enters
 //! - [`cut_profile`], [`edge_load`]: force over penetration, summed along the edge in closed form
+//!   (straight edges by their corners, in `corner_sum`)
 //! - [`cutting`], [`stripping`], [`bending`], [`flanging`], [`hemming`], [`deep_drawing`],
 //!   [`squeezing`], [`springs`], [`point_load`]: one file per family of laws
 //! - [`press`]: drive, energy, off-centre ratings
 //! - [`die`], [`strip`], [`stroke`]: stations, strip states, the loads added up through the stroke
+//!   (`station_loads`, and `evaluation`, which keeps what an edit leaves alone)
 //! - [`snap_through`]: what comes back when the cut breaks through
 //! - [`space`]: room in height, on the bolster, over slots and slug holes
 //! - [`slide_on_springs`]: how far the slide tilts
@@ -21,12 +23,14 @@
 
 pub mod bending;
 pub mod check;
+mod corner_sum;
 pub mod cut_profile;
 pub mod cutting;
 pub mod deep_drawing;
 pub mod die;
 pub mod edge_load;
 mod error;
+mod evaluation;
 pub mod flanging;
 pub mod geometry;
 pub mod hemming;
@@ -42,6 +46,7 @@ pub mod snap_through;
 pub mod space;
 pub mod springs;
 pub mod squeezing;
+mod station_loads;
 pub mod stock;
 pub mod strip;
 pub mod stripping;

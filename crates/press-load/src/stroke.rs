@@ -6,11 +6,14 @@
 use crate::{
     Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock,
     cutting::CutModel,
-    die::{DieKind, Station, Work},
-    load::{KeyHeight, Load, LoadSeries},
+    die::{DieKind, Station},
+    evaluation::{Before, Evaluation, Known},
+    load::{KeyHeight, LoadSeries},
     order,
+    station_loads::{StationLoads, Terms},
     strip::{Strip, StripState, in_order},
 };
+use std::sync::Arc;
 
 /// Straight lines between the rows stay within this part of the peak force.
 const CURVE_TOLERANCE: f64 = 1e-3;
@@ -22,10 +25,11 @@ const PROBES: [f64; 3] = [0.07, 0.36, 0.71];
 const MOST_ROWS: usize = 20_000;
 /// Kinks that are kept as rows of their own before refinement.
 const MOST_KEYS: usize = 5_000;
+/// Heights between two rows at which a peak is looked for in one go: enough for the sum over a long
+/// outline to come from events.
+const SECTIONS: usize = 32;
 /// At a jump the curve is evaluated this far above and below, in metres.
 const JUMP_STEP: f64 = 1e-12;
-/// What the strip overlaps by no more than this, in metres, is not worked.
-const TOUCHED: f64 = 1e-9;
 /// Rows closer than this, in metres, are one.
 const SAME_HEIGHT: f64 = 1e-10;
 
@@ -70,16 +74,18 @@ pub struct StrokeLine {
 }
 
 /// All stations through the stroke, nominal and upper.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Stroke {
     /// The rows, from TDC down to BDC.
     pub rows: Vec<Row>,
     /// Middle of every range, sharp.
-    pub nominal: StrokeLine,
+    pub nominal: Arc<StrokeLine>,
     /// Strongest, thickest, dullest.
-    pub upper: StrokeLine,
+    pub upper: Arc<StrokeLine>,
     /// Whether the strip's leading edge is followed while the die fills up.
     pub follows_strip: bool,
+    /// What the next stroke may take over.
+    evaluation: Arc<Evaluation>,
 }
 
 /// Which station's which work cannot be, and why.
@@ -117,17 +123,6 @@ impl StationCurve {
     }
 }
 
-/// The loads of a station on one line, before they are evaluated.
-struct StationLoads {
-    sheet: Sheet,
-    full_from: u32,
-    half: Vec<(u32, Vec<Load>)>,
-    with_stock: Vec<Load>,
-    springs: Vec<Load>,
-    strip_force: Force,
-    unfinished: Length,
-}
-
 impl Stroke {
     /// Evaluates all stations through a stroke of length `stroke`.
     ///
@@ -156,33 +151,74 @@ impl Stroke {
         stroke: Length,
         strip: Option<&Strip>,
     ) -> Result<Self, WorkError> {
-        let nominal = station_loads(stations, stock, model, Line::Nominal, strip)?;
-        let upper = station_loads(stations, stock, model, Line::Upper, strip)?;
-        let rows = rows(&nominal, &upper, stroke);
-        let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
-        let line = |loads: &[StationLoads]| StrokeLine {
+        Self::with_strip_reusing(stations, stock, model, stroke, strip, None)
+    }
+
+    /// As [`Stroke::with_strip`], taking over from a `previous` stroke what an edit has left alone:
+    /// stations that are the same are evaluated only at heights that are new. Rounding aside, the
+    /// curves are those of a stroke from scratch.
+    ///
+    /// # Errors
+    ///
+    /// As [`Stroke::with_strip`].
+    pub fn with_strip_reusing(
+        stations: &[Station],
+        stock: &Stock,
+        model: CutModel,
+        stroke: Length,
+        strip: Option<&Strip>,
+        previous: Option<&Self>,
+    ) -> Result<Self, WorkError> {
+        let terms = Terms { stock: *stock, model, strip: strip.copied() };
+        let unchanged = |previous: &&Self| {
+            previous.rows.first().is_some_and(|row| row.height == stroke)
+                && previous.evaluation.is_of(stations, &terms)
+        };
+        if let Some(previous) = previous.filter(unchanged) {
+            return Ok(previous.clone());
+        }
+        let (all, before) =
+            Evaluation::new(stations, terms, previous.map(|stroke| &*stroke.evaluation))?;
+        let mut trial = Trial { all, before };
+        let rows = trial.rows(stroke);
+        let mut evaluation = trial.all;
+        evaluation.finish();
+
+        let heights = |rows: &[Row]| -> Vec<f64> { rows.iter().map(|row| row.at).collect() };
+        let known = Known::new(
+            heights(&rows),
+            &previous.map_or(Vec::new(), |stroke| heights(&stroke.rows)),
+        );
+        let line = |line: Line| StrokeLine {
             stations: stations
                 .iter()
-                .zip(loads)
-                .map(|(station, loads)| StationCurve {
-                    strip_position: station.strip_position,
-                    full_from: loads.full_from,
-                    half: loads
-                        .half
-                        .iter()
-                        .map(|(hit, loads)| (*hit, sum(loads, &heights)))
-                        .collect(),
-                    sheet: loads.sheet,
-                    with_stock: sum(&loads.with_stock, &heights),
-                    springs: sum(&loads.springs, &heights),
-                    work: loads.with_stock.iter().chain(&loads.springs).map(Load::work).sum(),
-                    strip_force: loads.strip_force,
-                    unfinished: loads.unfinished,
+                .zip(&evaluation.stations)
+                .map(|(station, evaluated)| {
+                    let loads = &evaluated.loads[line as usize];
+                    let was = evaluated.before.zip(previous);
+                    let was = was.map(|(index, stroke)| &stroke.line(line).stations[index]);
+                    let half_was = |hit: u32| Some(&was?.half.iter().find(|half| half.0 == hit)?.1);
+                    StationCurve {
+                        strip_position: station.strip_position,
+                        full_from: loads.full_from,
+                        half: loads
+                            .half
+                            .iter()
+                            .map(|(hit, loads)| (*hit, known.sum(loads, half_was(*hit))))
+                            .collect(),
+                        sheet: loads.sheet,
+                        with_stock: known.sum(&loads.with_stock, was.map(|was| &was.with_stock)),
+                        springs: known.sum(&loads.springs, was.map(|was| &was.springs)),
+                        work: was.map_or_else(|| loads.work(), |was| was.work),
+                        strip_force: loads.strip_force,
+                        unfinished: loads.unfinished,
+                    }
                 })
                 .collect(),
         };
-        let (nominal, upper) = (line(&nominal), line(&upper));
-        Ok(Self { rows, nominal, upper, follows_strip: strip.is_some() })
+        let (nominal, upper) = (Arc::new(line(Line::Nominal)), Arc::new(line(Line::Upper)));
+        let evaluation = Arc::new(evaluation);
+        Ok(Self { rows, nominal, upper, follows_strip: strip.is_some(), evaluation })
     }
 
     /// The states that the strip goes through, the full strip first.
@@ -203,7 +239,7 @@ impl Stroke {
     }
 
     /// The curves of one line.
-    pub const fn line(&self, line: Line) -> &StrokeLine {
+    pub fn line(&self, line: Line) -> &StrokeLine {
         match line {
             Line::Nominal => &self.nominal,
             Line::Upper => &self.upper,
@@ -312,132 +348,120 @@ fn place(total: &mut LoadSeries, placement: &Motion) {
     }
 }
 
-fn station_loads(
-    stations: &[Station],
-    stock: &Stock,
-    model: CutModel,
-    line: Line,
-    strip: Option<&Strip>,
-) -> Result<Vec<StationLoads>, WorkError> {
-    stations
-        .iter()
-        .enumerate()
-        .map(|(index, station)| {
-            let at_fault = |work| move |error| WorkError { station: index, work, error };
-            let sheet =
-                station.stock.as_ref().unwrap_or(stock).sheet(line).map_err(at_fault(None))?;
-            let to_die = Motion::new(station.at, 0.0);
-            let mut loads = StationLoads {
-                sheet,
-                full_from: station.strip_position,
-                half: Vec::new(),
-                with_stock: Vec::new(),
-                springs: Vec::new(),
-                strip_force: Force::ZERO,
-                unfinished: Length::ZERO,
-            };
-            for (work_index, placed) in station.work.iter().enumerate() {
-                let motion = placed.motion.then(&to_die);
-                let work_loads = placed
-                    .work
-                    .loads(&sheet, line, model, &motion)
-                    .map_err(at_fault(Some(work_index)))?;
-                if let Work::Cut(cut) = &placed.work {
-                    let whole_edge: f64 = work_loads
-                        .iter()
-                        .map(|load| match load {
-                            Load::Edge(edge) => edge.whole_edge_force(),
-                            Load::Point(_) => 0.0,
-                        })
-                        .sum();
-                    loads.unfinished = loads.unfinished.max(-cut.finished_at(&sheet));
-                    loads.strip_force += Force::from_newtons(cut.strip_factor * whole_edge);
-                }
-                let kept = if placed.work.needs_stock() {
-                    &mut loads.with_stock
-                } else {
-                    &mut loads.springs
-                };
-                kept.extend(work_loads);
+/// The search for the rows: every height that is tried is evaluated once and has a place.
+struct Trial<'a> {
+    all: Evaluation,
+    before: Option<Before<'a>>,
+}
+
+impl Trial<'_> {
+    /// The heights at which the curves are kept: every kink and both sides of
+    /// every jump, refined until straight lines between rows are good, and the peaks of both lines to
+    /// the last digit that counts.
+    fn rows(&mut self, stroke: Length) -> Vec<Row> {
+        let keys = kinks(self.all.stations.iter().flat_map(|station| &*station.loads), stroke);
+        let mut rows = Vec::with_capacity(2 * keys.len());
+        for key in keys {
+            let height = Length::from_metres(key.height);
+            if key.jump {
+                rows.push(Row { height, at: key.height + JUMP_STEP });
+                rows.push(Row { height, at: key.height - JUMP_STEP });
+            } else {
+                rows.push(Row { height, at: key.height });
             }
-            if let Some(strip) = strip {
-                let reach = reach(station, strip).map_err(at_fault(None))?;
-                loads.full_from = reach.full_from;
-                for hit in reach.first..reach.full_from {
-                    let end = strip.end_at(hit);
-                    let mut half = Vec::new();
-                    for (work_index, placed) in station.work.iter().enumerate() {
-                        if placed.work.needs_stock() {
-                            let motion = placed.motion.then(&to_die);
-                            let part = placed.work.loads_up_to(&sheet, line, model, &motion, end);
-                            half.extend(part.map_err(at_fault(Some(work_index)))?);
+        }
+        let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
+        let places = self.all.add(&heights, self.before);
+        let mut rows: Vec<(Row, usize)> = rows.into_iter().zip(places).collect();
+        self.refine(&mut rows);
+        self.add_peaks(&mut rows);
+        rows.into_iter().map(|row| row.0).collect()
+    }
+
+    fn refine(&mut self, rows: &mut Vec<(Row, usize)>) {
+        let peaks =
+            [0, 1].map(|line: usize| self.all.force[line].iter().copied().fold(0.0, f64::max));
+        // Intervals still to be looked at, by the index of their upper row.
+        let mut open = vec![true; rows.len()];
+        while open.iter().any(|&is_open| is_open) && rows.len() < MOST_ROWS {
+            let probes: Vec<Option<[f64; PROBES.len()]>> = (0..rows.len())
+                .map(|i| {
+                    let (high, low) = (rows[i].0.at, rows.get(i + 1)?.0.at);
+                    (open[i] && high - low > 2.0 * SAME_HEIGHT)
+                        .then(|| PROBES.map(|part| high + part * (low - high)))
+                })
+                .collect();
+            let heights: Vec<f64> = probes.iter().flatten().flatten().copied().collect();
+            if heights.is_empty() {
+                break;
+            }
+            let mut next = self.all.add(&heights, self.before).start;
+            let force = &self.all.force;
+            let mut refined = Vec::with_capacity(rows.len() + heights.len());
+            let mut still_open = Vec::with_capacity(refined.capacity());
+            for (i, places) in probes.iter().enumerate() {
+                let off_chord = |line: usize, probe: usize| {
+                    let (high, low) = (force[line][rows[i].1], force[line][rows[i + 1].1]);
+                    let chord = high + PROBES[probe] * (low - high);
+                    (force[line][next + probe] - chord).abs() > CURVE_TOLERANCE * peaks[line]
+                };
+                let bent = places.is_some()
+                    && (0..2).any(|line| (0..PROBES.len()).any(|probe| off_chord(line, probe)));
+                refined.push(rows[i]);
+                still_open.push(bent);
+                if let Some(places) = *places {
+                    if bent {
+                        for (probe, at) in places.into_iter().enumerate() {
+                            refined
+                                .push((Row { height: Length::from_metres(at), at }, next + probe));
+                            still_open.push(true);
                         }
                     }
-                    loads.half.push((hit, half));
+                    next += PROBES.len();
                 }
             }
-            if let Some(crate::stripping::Stripper::Sprung(spring)) = &station.stripper {
-                let at = to_die.apply(Point::default());
-                loads.springs.push(Load::Point(spring.load(at).map_err(at_fault(None))?));
-            }
-            Ok(loads)
-        })
-        .collect()
-}
-
-/// The hits from which on a station is partly and all on stock.
-struct Reach {
-    first: u32,
-    full_from: u32,
-}
-
-fn reach(station: &Station, strip: &Strip) -> Result<Reach, InputError> {
-    let (to_die, feed) = (Motion::new(station.at, 0.0), strip.feed.direction());
-    let at = station.at.along(feed);
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for placed in station.work.iter().filter(|placed| placed.work.needs_stock()) {
-        let (from, to) = placed.work.extent_along(&placed.motion.then(&to_die), feed)?;
-        (low, high) = (low.min(from), high.max(to));
-    }
-    if low > high {
-        (low, high) = (at, at);
-    }
-    // A hair beyond its beginning, so that an edge that only touches it does not count.
-    let first = strip.hit_that_reaches(low + 2.0 * TOUCHED)?;
-    Ok(Reach { first, full_from: strip.hit_that_reaches(high)?.max(first) })
-}
-
-fn sum(loads: &[Load], heights: &[f64]) -> LoadSeries {
-    let mut series = LoadSeries::zero(heights.len());
-    for load in loads {
-        load.add_to(heights, &mut series);
-    }
-    series
-}
-
-/// Total forces of both lines at one list of falling heights.
-fn totals(lines: [&[StationLoads]; 2], heights: &[f64]) -> [LoadSeries; 2] {
-    lines.map(|stations| {
-        let mut series = LoadSeries::zero(heights.len());
-        for load in stations.iter().flat_map(|s| s.with_stock.iter().chain(&s.springs)) {
-            load.add_to(heights, &mut series);
+            *rows = refined;
+            open = still_open;
         }
-        series
-    })
+    }
+
+    /// Adds the row of each line's peak where it lies between two rows.
+    fn add_peaks(&mut self, rows: &mut Vec<(Row, usize)>) {
+        let mut found = Vec::new();
+        for line in [0, 1] {
+            let force: Vec<f64> = rows.iter().map(|row| self.all.force[line][row.1]).collect();
+            let Some(highest) = highest_index(&force) else { continue };
+            let mut high = rows[highest.saturating_sub(1)].0.at;
+            let mut low = rows[(highest + 1).min(rows.len() - 1)].0.at;
+            // The highest of some heights in one go: the peak lies between its neighbours.
+            while high - low > SAME_HEIGHT * 10.0 {
+                let step = (high - low) / (SECTIONS + 1) as f64;
+                let heights: [f64; SECTIONS] =
+                    std::array::from_fn(|i| high - step * (i + 1) as f64);
+                let forces = self.all.force_once(line, &heights);
+                let best = highest_index(&forces).unwrap_or(0);
+                (high, low) = (heights[best] + step, heights[best] - step);
+            }
+            let peak = 0.5 * (high + low);
+            // Where the top is flat, rounding makes no peak.
+            if self.all.force_once(line, &[peak])[0] > force[highest] * (1.0 + 1e-12) {
+                found.push(peak);
+            }
+        }
+        for peak in found {
+            let place = self.all.add(&[peak], self.before).start;
+            let index = rows.partition_point(|row| row.0.at > peak);
+            rows.insert(index, (Row { height: Length::from_metres(peak), at: peak }, place));
+        }
+    }
 }
 
-/// The heights at which the curves are kept: every kink and both sides of every jump, refined until
-/// straight lines between rows are good, and the peaks of both lines to the last digit that counts.
-fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec<Row> {
+/// Where some loads have kinks and jumps within the stroke, from the top down, both ends of the
+/// stroke among them.
+fn kinks<'a>(loads: impl Iterator<Item = &'a StationLoads>, stroke: Length) -> Vec<KeyHeight> {
     let top = stroke.metres();
-    let mut found: Vec<KeyHeight> = [nominal, upper]
-        .iter()
-        .flat_map(|stations| stations.iter())
-        .flat_map(|s| {
-            let half = s.half.iter().flat_map(|half| &half.1);
-            s.with_stock.iter().chain(&s.springs).chain(half)
-        })
-        .flat_map(Load::key_heights)
+    let mut found: Vec<KeyHeight> = loads
+        .flat_map(StationLoads::key_heights)
         .filter(|key| key.height >= 0.0 && key.height <= top)
         .collect();
     found.push(KeyHeight { height: top, jump: false });
@@ -458,103 +482,7 @@ fn rows(nominal: &[StationLoads], upper: &[StationLoads], stroke: Length) -> Vec
         }
         same_height *= 10.0;
     }
-
-    let mut rows = Vec::with_capacity(2 * keys.len());
-    for key in keys {
-        let height = Length::from_metres(key.height);
-        if key.jump {
-            rows.push(Row { height, at: key.height + JUMP_STEP });
-            rows.push(Row { height, at: key.height - JUMP_STEP });
-        } else {
-            rows.push(Row { height, at: key.height });
-        }
-    }
-
-    let lines = [nominal, upper];
-    refine(&mut rows, lines);
-    add_peaks(&mut rows, lines);
-    rows
-}
-
-fn refine(rows: &mut Vec<Row>, lines: [&[StationLoads]; 2]) {
-    let at = |rows: &[Row]| -> Vec<f64> { rows.iter().map(|row| row.at).collect() };
-    let mut values = totals(lines, &at(rows));
-    let peaks = [0, 1].map(|line: usize| values[line].force.iter().copied().fold(0.0, f64::max));
-    // Intervals still to be looked at, by the index of their upper row.
-    let mut open = vec![true; rows.len()];
-    while open.iter().any(|&is_open| is_open) && rows.len() < MOST_ROWS {
-        let probes: Vec<Option<[f64; PROBES.len()]>> = (0..rows.len())
-            .map(|i| {
-                let next = rows.get(i + 1)?;
-                (open[i] && rows[i].at - next.at > 2.0 * SAME_HEIGHT)
-                    .then(|| PROBES.map(|part| rows[i].at + part * (next.at - rows[i].at)))
-            })
-            .collect();
-        let heights: Vec<f64> = probes.iter().flatten().flatten().copied().collect();
-        if heights.is_empty() {
-            break;
-        }
-        let found = totals(lines, &heights);
-        let mut refined = Vec::with_capacity(rows.len() + heights.len());
-        let mut still_open = Vec::with_capacity(refined.capacity());
-        let mut next_values = [LoadSeries::default(), LoadSeries::default()];
-        let mut push = |row: Row, is_open: bool, from: &[LoadSeries; 2], index: usize| {
-            refined.push(row);
-            still_open.push(is_open);
-            for line in 0..2 {
-                next_values[line].force.push(from[line].force[index]);
-            }
-        };
-        let mut taken = 0;
-        for (i, places) in probes.iter().enumerate() {
-            let off_chord = |line: usize, probe: usize| {
-                let (high, low) = (values[line].force[i], values[line].force[i + 1]);
-                let chord = high + PROBES[probe] * (low - high);
-                (found[line].force[taken + probe] - chord).abs() > CURVE_TOLERANCE * peaks[line]
-            };
-            let bent = places.is_some()
-                && (0..2).any(|line| (0..PROBES.len()).any(|probe| off_chord(line, probe)));
-            push(rows[i], bent, &values, i);
-            if let Some(places) = *places {
-                if bent {
-                    for (probe, at) in places.into_iter().enumerate() {
-                        let row = Row { height: Length::from_metres(at), at };
-                        push(row, true, &found, taken + probe);
-                    }
-                }
-                taken += PROBES.len();
-            }
-        }
-        *rows = refined;
-        open = still_open;
-        values = next_values;
-    }
-}
-
-/// Adds the row of each line's peak where it lies between two rows.
-fn add_peaks(rows: &mut Vec<Row>, lines: [&[StationLoads]; 2]) {
-    const GOLDEN: f64 = 0.618_033_988_749_895;
-    let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
-    let values = totals(lines, &heights);
-    let mut found = Vec::new();
-    for (line, series) in values.iter().enumerate() {
-        let Some(highest) = highest_index(&series.force) else { continue };
-        let force = |height: f64| totals(lines, &[height])[line].force[0];
-        let mut high = heights[highest.saturating_sub(1)];
-        let mut low = heights[(highest + 1).min(heights.len() - 1)];
-        while high - low > SAME_HEIGHT * 10.0 {
-            let (a, b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
-            if force(a) >= force(b) { high = b } else { low = a }
-        }
-        let peak = 0.5 * (high + low);
-        if force(peak) > series.force[highest] {
-            found.push(peak);
-        }
-    }
-    for peak in found {
-        let index = rows.partition_point(|row| row.at > peak);
-        rows.insert(index, Row { height: Length::from_metres(peak), at: peak });
-    }
+    keys
 }
 
 /// Index of the largest value, the first of equal ones; nothing if all are zero.

@@ -281,6 +281,40 @@ proptest! {
     }
 
     #[test]
+    fn many_heights_at_once_give_what_each_gives_alone(
+        cut in cuts(),
+        stock in stocks(),
+        model in models(),
+        corners in 8_usize..60,
+        travel in 0.5..8.0,
+    ) {
+        // Heights close together are summed from events where there are corners enough, and single
+        // ones directly: a wavy outline beside the one that was drawn.
+        let points = (0..corners).map(|k| {
+            let angle = std::f64::consts::TAU * k as f64 / corners as f64;
+            let radius = 20.0 + 3.0 * (3.0 * angle).sin();
+            Point::from_millimetres(radius * angle.cos(), 2.0 * radius * angle.sin())
+        });
+        let outline = Outline::Path { points: points.collect(), bulges: vec![], closed: true };
+        for cut in [cut.clone(), Cut { outline, ..cut }] {
+            let first = cut.entry.metres();
+            let heights: Vec<f64> =
+                (0..300).map(|i| first - 1e-3 * travel * f64::from(i) / 300.0).collect();
+            let at_once = series_of(&cut, &stock, model, &heights);
+            let sheet = stock.sheet(Line::Nominal).unwrap();
+            let whole = cut.outline.length().unwrap() * cut.line_force(&sheet, 1.0);
+            for (i, &height) in heights.iter().enumerate() {
+                let alone = series_of(&cut, &stock, model, &[height]);
+                let force = at_once.force[i] - alone.force[0];
+                let moments = (at_once.moment_x[i] - alone.moment_x[0])
+                    .hypot(at_once.moment_y[i] - alone.moment_y[0]);
+                prop_assert!(force.abs() <= 1e-11 * whole.newtons(), "{i}: {force}");
+                prop_assert!(moments <= 1e-11 * whole.newtons(), "{i}: {moments}");
+            }
+        }
+    }
+
+    #[test]
     fn load_centre_lies_within_the_hull_of_the_edges_that_act(
         stations in stations_of(works()), stock in stocks(), model in models(),
     ) {
@@ -450,6 +484,55 @@ proptest! {
         let (nominal, upper) = (total(&stroke, Line::Nominal), total(&stroke, Line::Upper));
         prop_assert!(highest(&upper) >= highest(&nominal) * (1.0 - 1e-9));
         prop_assert!(stroke.upper.work() >= stroke.nominal.work());
+    }
+
+    #[test]
+    fn edited_die_has_the_curves_of_a_die_from_scratch(
+        stations in stations_of(works()),
+        works in prop::collection::vec(works(), 1..3),
+        edited in any::<prop::sample::Index>(),
+        (stock, other_stock, keeps_stock) in (stocks(), stocks(), any::<bool>()),
+        (strip, model) in (prop::option::of(strips()), models()),
+    ) {
+        let of = |stations: &[Station], stock: &Stock, previous: Option<&Stroke>| {
+            let (travel, strip) = (mm(400.0), strip.as_ref());
+            Stroke::with_strip_reusing(stations, stock, model, travel, strip, previous)
+        };
+        let before = of(&stations, &stock, None);
+        prop_assume!(before.is_ok());
+        let before = before.unwrap();
+        let mut after = stations.clone();
+        let place = edited.index(after.len());
+        after[place].work =
+            works.into_iter().map(|work| PlacedWork { work, motion: Motion::NONE }).collect();
+        // One station changed, one gone, and back again.
+        let fewer: Vec<Station> = after.iter().skip(1).cloned().collect();
+        let stock_after = if keeps_stock { stock } else { other_stock };
+        let edited = of(&after, &stock_after, Some(&before));
+        prop_assume!(edited.is_ok());
+        let edited = edited.unwrap();
+        let without = of(&fewer, &stock_after, Some(&edited)).unwrap();
+        let back = of(&stations, &stock, Some(&without)).unwrap();
+        for (stations, stock, reused) in
+            [(&after, &stock_after, edited), (&fewer, &stock_after, without), (&stations, &stock, back)]
+        {
+            let scratch = of(stations, stock, None).unwrap();
+            let most = highest(&total(&scratch, Line::Upper)).max(1.0);
+            prop_assert_eq!(reused.rows.len(), scratch.rows.len());
+            for (a, b) in reused.rows.iter().zip(&scratch.rows) {
+                prop_assert!((a.height.metres() - b.height.metres()).abs() < 2e-9);
+            }
+            for line in [Line::Nominal, Line::Upper] {
+                for (a, b) in reused.line(line).stations.iter().zip(&scratch.line(line).stations) {
+                    prop_assert_eq!((a.work, a.strip_force), (b.work, b.strip_force));
+                    prop_assert_eq!((a.full_from, a.half.len()), (b.full_from, b.half.len()));
+                    prop_assert!((highest(&a.with_stock) - highest(&b.with_stock)).abs() < 1e-6 * most);
+                    prop_assert!((highest(&a.springs) - highest(&b.springs)).abs() < 1e-6 * most);
+                }
+                let (a, b) = (highest(&total(&reused, line)), highest(&total(&scratch, line)));
+                prop_assert!((a - b).abs() <= 1e-11 * most, "{a} {b}");
+            }
+        }
     }
 
     #[test]

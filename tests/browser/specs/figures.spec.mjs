@@ -112,11 +112,11 @@ test("this coil is worked out beside the range of the job", async (tools) => {
   const { opened, evenstroke } = await start(tools, "Force through the stroke");
   await evenstroke.openCard("Stock");
   const coil = evenstroke.group("This coil");
-  await evenstroke.field("Tensile strength", coil).fill("300");
-  await evenstroke.field("Tensile strength", coil).press("Tab");
+  await evenstroke.field("Coil tensile strength", coil).fill("300");
+  await evenstroke.field("Coil tensile strength", coil).press("Tab");
   await readsText(evenstroke.cards.getByRole("status"), /this coil peak [\d.]+ kN, work per stroke/);
-  await evenstroke.field("Tensile strength", coil).fill("500");
-  await evenstroke.field("Tensile strength", coil).press("Tab");
+  await evenstroke.field("Coil tensile strength", coil).fill("500");
+  await evenstroke.field("Coil tensile strength", coil).press("Tab");
   await readsText(evenstroke.limits, /This coil is outside the job's range: tensile strength 500/);
   await assertQuiet(opened);
 });

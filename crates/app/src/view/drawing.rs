@@ -247,10 +247,8 @@ fn path_data(outline: &Outline) -> String {
     let points = &outline.points;
     let Some(first) = points.first() else { return data };
     let _ = write!(data, "M{:.3} {:.3}", first.x, -first.y);
-    let segments = outline.segments();
-    for index in 0..segments {
+    for (index, &bulge) in outline.bulges.iter().enumerate() {
         let (from, to) = (points[index], points[(index + 1) % points.len()]);
-        let bulge = outline.bulges.get(index).copied().unwrap_or(0.0);
         if bulge == 0.0 {
             let _ = write!(data, "L{:.3} {:.3}", to.x, -to.y);
         } else {
@@ -292,7 +290,10 @@ fn Layers() -> impl IntoView {
                     all.iter().for_each(|&index| chosen[index] = to);
                 });
             };
-            let label = format!("Layer {layer}, {count} outlines");
+            let label = match count {
+                1 => format!("Layer {layer}, one outline"),
+                _ => format!("Layer {layer}, {count} outlines"),
+            };
             rows.push(tick(is_chosen, Box::new(choose), label, "layer"));
             if drawing.outlines.len() > MOST_LISTED {
                 continue;
@@ -399,7 +400,10 @@ fn Assign() -> impl IntoView {
         });
         let added = outlines.len();
         state.said.set(failed.map_or_else(
-            || format!("{added} cuts added; Undo takes them back."),
+            || match added {
+                1 => "One cut added; Undo takes it back.".to_owned(),
+                _ => format!("{added} cuts added; Undo takes them back."),
+            },
             |why| format!("Not all were added: {why}."),
         ));
         state.chosen.update(|chosen| chosen.fill(false));
