@@ -105,21 +105,18 @@
     if (typeof WebAssembly !== "object") {
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
-    if (typeof page.prepare !== "function") {
-      return fail("a part of the page did not load. Reload the page.");
-    }
     try {
       const module = packed
         ? unpack(packed.textContent)
         : fetch(document.getElementById("boot").dataset.wasm);
+      // In the saved page glue and store came out of the data block with the module.
+      if (typeof wasm_bindgen !== "function" || typeof page.prepare !== "function") {
+        return fail("a part of the page did not load. Reload the page.");
+      }
       // The kept jobs are looked through while the module is on its way.
       const fetched = Promise.resolve(module);
       fetched.catch(() => {});
       await page.prepare();
-      // In the saved page the glue comes out of the data block with the module.
-      if (typeof wasm_bindgen !== "function") {
-        return fail("a part of the page did not load. Reload the page.");
-      }
       await wasm_bindgen({ module_or_path: module });
     } catch (error) {
       brokeOff(error);

@@ -314,7 +314,7 @@ impl Store {
 }
 
 fn demo_value() -> Value {
-    serde_json::from_str(DEMOS[0].text).unwrap_or(Value::Null)
+    evenstroke_job::read::json_of_bytes(DEMOS[0].text.as_bytes()).unwrap_or(Value::Null)
 }
 
 /// The first demo, which a test holds to be readable.

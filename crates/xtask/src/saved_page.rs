@@ -64,10 +64,10 @@ fn assemble(program: &Program) -> Result<String, Failure> {
         Ok(template::script_text(&template::without_comment_lines(&text)))
     };
     let (whole, unpack) = (script("whole.js")?, script("unpack.js")?);
-    let (store, boot) = (script("store.js")?, script("boot.js")?);
+    let boot = script("boot.js")?;
     // The HTML parser never sees this one, so it needs nothing escaped.
-    let inside = &program.glue;
-    let policy = policy(&[&whole, &unpack, &store, &boot, inside], &styles);
+    let inside = &format!("{}\n{}", program.glue, script("store.js")?);
+    let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;
     let (head, rest) = page.split_once("</head>").ok_or("the page has no </head>")?;
     let (body, tail) = rest.rsplit_once("</body>").ok_or("the page has no </body>")?;
@@ -75,7 +75,7 @@ fn assemble(program: &Program) -> Result<String, Failure> {
     Ok(format!(
         "{head}<script>{whole}</script>\n</head>{body}\
          <script type=\"application/octet-stream\" id=\"w\">{packed}</script>\n\
-         <script>{unpack}</script>\n<script>{store}</script>\n<script>{boot}</script>\n</body>{tail}"
+         <script>{unpack}</script>\n<script>{boot}</script>\n</body>{tail}"
     ))
 }
 

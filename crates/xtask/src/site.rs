@@ -63,13 +63,14 @@ pub fn build(tools: &PageTools, job: &FirstJob) -> Result<Program, Failure> {
     })
 }
 
-/// Compiler flags that keep copies of small functions out of the page, and the folders of this
-/// machine out of its panic messages, so that the same source gives the same page elsewhere.
+/// Compiler flags that keep copies of small functions out of the page, let Leptos share code among
+/// all elements of a name, and keep the folders of this machine out of the panic messages, so that
+/// the same source gives the same page elsewhere.
 fn page_flags() -> Result<String, Failure> {
     let here =
         env::current_dir().map_err(|err| format!("cannot tell the current folder: {err}"))?;
     let mut flags = format!(
-        "-Cllvm-args=-inline-threshold=0 --remap-path-prefix={}=evenstroke",
+        "-Cllvm-args=-inline-threshold=0 --cfg=erase_components --remap-path-prefix={}=evenstroke",
         here.display()
     );
     let cargo_home = env::var_os("CARGO_HOME")

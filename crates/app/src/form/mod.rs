@@ -185,7 +185,7 @@ fn body_of(shape: &'static Shape, word: &str) -> Option<Body> {
 fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
     let here = path.clone();
-    let value = memo(move || {
+    let value = text(move || {
         store.document.with(|document| {
             here.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
         })

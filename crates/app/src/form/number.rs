@@ -7,6 +7,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::{
+    read::json_of_bytes,
     spec::{FieldSpec, NumberSpec, Unit},
     units::UnitSystem,
 };
@@ -69,18 +70,16 @@ fn single_field(
 /// A number or a range: with only the first box filled it is a number.
 pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
     let store = expect_context::<Store>();
-    let ends = {
+    let end = |key: &'static str| {
         let path = path.clone();
         memo(move || {
-            store.document.with(|document| match path.get(document) {
-                Some(Value::Number(number)) => (number.as_f64(), None),
-                Some(value) => (value["low"].as_f64(), value["high"].as_f64()),
-                None => (None, None),
+            store.document.with(|document| match path.get(document)? {
+                Value::Number(number) if key == "low" => number.as_f64(),
+                value => value.get(key)?.as_f64(),
             })
         })
     };
-    let low = memo(move || ends.get().0);
-    let high = memo(move || ends.get().1);
+    let (low, high) = (end("low"), end("high"));
     let refusal = refusal_at(store, &path);
     let nothing = memo(|| None);
     let change = move |low: Option<f64>, high: Option<f64>| match (low, high) {
@@ -195,7 +194,7 @@ fn NumberInput(
                     type="text"
                     inputmode="decimal"
                     autocomplete="off"
-                    prop:value=text
+                    prop:value=text_of(move || text.get())
                     aria-invalid=text_of(move || message().is_some().to_string())
                     on:input=on(move |event| typed(event_target_value(&event)))
                 />
@@ -259,7 +258,8 @@ pub fn parse(text: &str) -> Result<Option<f64>, ()> {
     let whole = digits.trim_start_matches('0');
     let digits =
         if whole.starts_with(|letter: char| letter.is_ascii_digit()) { whole } else { digits };
-    serde_json::from_str::<f64>(&format!("{sign}{leading_zero}{digits}")).map(Some).map_err(|_| ())
+    let number = json_of_bytes(format!("{sign}{leading_zero}{digits}").as_bytes());
+    number.ok().and_then(|number| number.as_f64()).map(Some).ok_or(())
 }
 
 #[cfg(test)]

@@ -99,7 +99,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
             <textarea
                 rows="5"
                 spellcheck="false"
-                prop:value=text
+                prop:value=text_of(move || text.get())
                 aria-invalid=text_of(move || message().is_some().to_string())
                 on:input=on(move |event| typed(event_target_value(&event)))
             ></textarea>
