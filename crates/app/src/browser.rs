@@ -41,17 +41,28 @@ pub fn keep(key: &str, text: &str) -> bool {
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
 }
 
-/// Hands a text to the user as a file.
+/// Hands a job file to the user.
 pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
-    let parts = js_sys::Array::of1(&text.into());
-    let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type("application/json");
-    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
-    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
+    download_as(name, text, "application/json")
+}
+
+/// Hands what lies at an address of the page's own to the user as a file.
+pub fn download_url(name: &str, url: &str) -> Result<(), JsValue> {
     let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
-    link.set_href(&url);
+    link.set_href(url);
     link.set_download(name);
     link.click();
+    Ok(())
+}
+
+/// Hands a text of this kind to the user as a file.
+pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsValue> {
+    let parts = js_sys::Array::of1(&text.into());
+    let kind = web_sys::BlobPropertyBag::new();
+    kind.set_type(media_type);
+    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
+    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
+    download_url(name, &url)?;
     // The browser has taken the bytes when click returns, but revoking at once makes some of them
     // drop the download.
     set_timeout(

@@ -73,7 +73,7 @@ pub fn save_job(store: Store) {
 }
 
 /// A file name that every system takes.
-fn file_name(title: &str) -> String {
+pub fn file_name(title: &str) -> String {
     let mut name: String = title
         .chars()
         .map(

@@ -1,6 +1,6 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{dialog::Dialog, library::KeptJobs};
+use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs};
 use crate::{
     erased::{on, part},
     files,
@@ -52,6 +52,7 @@ pub fn Jobs(
                     })
                     .collect_view()}
             </ul>
+            <HandOut />
             <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
         </Dialog>

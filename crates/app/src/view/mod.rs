@@ -5,6 +5,7 @@ mod cautions;
 mod dialog;
 mod drawing;
 mod figures;
+mod hand_out;
 mod header;
 mod jobs;
 mod kept;
