@@ -14,6 +14,9 @@ use crate::{
 };
 use std::{ops::Range, sync::Arc};
 
+/// Total forces are taken over from this many unchanged stations on for each that came or went.
+const TOTALS_KEPT: usize = 4;
+
 /// The loads of all stations, and their total force at all heights that were tried.
 #[derive(Debug)]
 pub(crate) struct Evaluation {
@@ -32,25 +35,18 @@ pub(crate) struct Evaluation {
 pub(crate) struct Evaluated {
     station: Station,
     /// Which station of the previous evaluation it equals.
-    pub(crate) before: Option<usize>,
+    before: Option<usize>,
     pub(crate) loads: Arc<[StationLoads; 2]>,
 }
 
-/// An evaluation before an edit.
-#[derive(Clone, Copy)]
-pub(crate) struct Before<'a> {
-    pub(crate) evaluation: &'a Evaluation,
-    /// Whether few enough stations have changed for total forces to be taken over.
-    keeps_totals: bool,
-}
-
 impl Evaluation {
-    /// The loads of `stations`, those of a `previous` evaluation where nothing has changed.
+    /// The loads of `stations`, those of a `previous` evaluation where nothing has changed; and that
+    /// evaluation if total forces may be taken over from it.
     pub(crate) fn new<'a>(
         stations: &[Station],
         terms: Terms,
         previous: Option<&'a Self>,
-    ) -> Result<(Self, Option<Before<'a>>), WorkError> {
+    ) -> Result<(Self, Option<&'a Self>), WorkError> {
         let previous = previous.filter(|previous| previous.terms == terms);
         let before = match previous {
             Some(previous) => previous.matching(stations),
@@ -67,21 +63,25 @@ impl Evaluation {
             }
         }
         let [nominal, upper] = loads;
-        let mut anew = nominal.into_iter().zip(upper).map(|(n, u)| Arc::new([n, u]));
-        let evaluated: Vec<Evaluated> = stations
-            .iter()
-            .zip(before)
-            .filter_map(|(station, before)| {
-                let known = previous.zip(before).map(|(p, i)| Arc::clone(&p.stations[i].loads));
-                let loads = known.or_else(|| anew.next())?;
-                Some(Evaluated { station: station.clone(), before, loads })
-            })
-            .collect();
-        let kept = evaluated.iter().filter(|station| station.before.is_some()).count();
-        let before = previous.map(|evaluation| {
-            let changed = evaluated.len() + evaluation.stations.len() - 2 * kept;
-            Before { evaluation, keeps_totals: changed < kept }
-        });
+        let mut anew = nominal.into_iter().zip(upper);
+        let mut evaluated = Vec::with_capacity(stations.len());
+        let mut kept = 0;
+        for (station, before) in stations.iter().zip(before) {
+            let loads = if let Some((previous, index)) = previous.zip(before) {
+                kept += 1;
+                Arc::clone(&previous.stations[index].loads)
+            } else if let Some((nominal, upper)) = anew.next() {
+                Arc::new([nominal, upper])
+            } else {
+                break;
+            };
+            evaluated.push(Evaluated { station: station.clone(), before, loads });
+        }
+        // In a small die, or where much has changed, differences cost more than they save.
+        let keeps_totals = |previous: &&Self| {
+            TOTALS_KEPT * (evaluated.len() + previous.stations.len() - 2 * kept) < kept
+        };
+        let before = previous.filter(keeps_totals);
         let all = Self {
             terms,
             stations: evaluated,
@@ -103,47 +103,52 @@ impl Evaluation {
     /// For each of `stations` the one here that equals it; each is taken once.
     fn matching(&self, stations: &[Station]) -> Vec<Option<usize>> {
         let mut free = vec![true; self.stations.len()];
-        let mut take = |station: &Station, index: usize| {
-            let found = free.get(index) == Some(&true) && self.stations[index].is_of(station);
-            found.then(|| free[index] = false).map(|()| index)
-        };
+        let mut matching = vec![None; stations.len()];
         // Where they were, first: most edits move no station.
-        let mut matching: Vec<Option<usize>> =
-            stations.iter().enumerate().map(|(index, station)| take(station, index)).collect();
-        for (station, found) in stations.iter().zip(&mut matching) {
-            if found.is_none() {
-                *found = (0..self.stations.len()).find_map(|index| take(station, index));
+        for anywhere in [false, true] {
+            for (place, station) in stations.iter().enumerate() {
+                let span =
+                    if anywhere { 0..free.len() } else { place..(place + 1).min(free.len()) };
+                for index in span {
+                    if matching[place].is_none()
+                        && free[index]
+                        && self.stations[index].is_of(station)
+                    {
+                        free[index] = false;
+                        matching[place] = Some(index);
+                    }
+                }
             }
         }
         matching
     }
 
     /// Evaluates the total force at falling `heights`; returns their places.
-    pub(crate) fn add(&mut self, heights: &[f64], before: Option<Before>) -> Range<usize> {
+    pub(crate) fn add(&mut self, heights: &[f64], before: Option<&Self>) -> Range<usize> {
         let places = self.heights.len()..self.heights.len() + heights.len();
-        self.heights.extend(heights);
-        let before = before.filter(|before| before.keeps_totals).map(|before| before.evaluation);
-        let known: Vec<Option<usize>> =
-            heights.iter().map(|&height| before?.find_height(height)).collect();
-        let of = |is_known: bool| -> Vec<f64> {
-            let pairs = heights.iter().zip(&known);
-            pairs.filter(|(_, place)| place.is_some() == is_known).map(|pair| *pair.0).collect()
-        };
-        let (at_known, at_missing) = (of(true), of(false));
+        self.heights.extend_from_slice(heights);
+        let (mut known, mut at_known, mut at_missing) = (Vec::new(), Vec::new(), Vec::new());
+        for &height in heights {
+            let place = before.and_then(|before| before.find_height(height));
+            known.push(place);
+            if place.is_some() { at_known.push(height) } else { at_missing.push(height) }
+        }
         for line in [0, 1] {
-            let anew = total(&self.stations, line, &at_missing);
-            let mut anew = anew.into_iter();
-            let mut changes = match before {
-                Some(before) => self.changes(before, line, &at_known),
-                None => Vec::new(),
-            }
-            .into_iter();
+            let anew = total(&self.stations, line, &at_missing, &|_| true);
+            let changes = before.map(|before| self.changes(before, line, &at_known));
+            let (mut next_new, mut next_known) = (0, 0);
             for place in &known {
-                let force = match place.zip(before) {
-                    Some((place, before)) => changes.next().map(|c| c + before.force[line][place]),
-                    None => anew.next(),
+                let force = match (*place, before, &changes) {
+                    (Some(place), Some(before), Some(changes)) => {
+                        next_known += 1;
+                        before.force[line][place] + changes[next_known - 1]
+                    }
+                    _ => {
+                        next_new += 1;
+                        anew[next_new - 1]
+                    }
                 };
-                self.force[line].extend(force);
+                self.force[line].push(force);
             }
         }
         places
@@ -151,21 +156,24 @@ impl Evaluation {
 
     /// How much more force there is at falling heights than there was before.
     fn changes(&self, before: &Self, line: usize, heights: &[f64]) -> Vec<f64> {
-        let mut changes = total(self.stations.iter().filter(|s| s.before.is_none()), line, heights);
         let mut gone = vec![true; before.stations.len()];
-        for index in self.stations.iter().filter_map(|station| station.before) {
-            gone[index] = false;
+        for station in &self.stations {
+            if let Some(index) = station.before {
+                gone[index] = false;
+            }
         }
-        let gone = before.stations.iter().zip(gone).filter(|pair| pair.1).map(|pair| pair.0);
-        for (change, force) in changes.iter_mut().zip(total(gone, line, heights)) {
-            *change -= force;
+        let mut changes =
+            total(&self.stations, line, heights, &|index| self.stations[index].before.is_none());
+        let less = total(&before.stations, line, heights, &|index| gone[index]);
+        for (change, less) in changes.iter_mut().zip(less) {
+            *change -= less;
         }
         changes
     }
 
     /// Total force on one line at falling heights that are not worth keeping.
     pub(crate) fn force_once(&self, line: usize, heights: &[f64]) -> Vec<f64> {
-        total(&self.stations, line, heights)
+        total(&self.stations, line, heights, &|_| true)
     }
 
     /// To be called when all heights are known, so that they can be found again.
@@ -193,15 +201,16 @@ impl Evaluated {
     }
 }
 
-/// Force of some stations on one line at falling heights.
-fn total<'a>(
-    stations: impl IntoIterator<Item = &'a Evaluated>,
+/// Force on one line at falling heights of those stations of which the index `counts`.
+fn total(
+    stations: &[Evaluated],
     line: usize,
     heights: &[f64],
+    counts: &dyn Fn(usize) -> bool,
 ) -> Vec<f64> {
     let mut series = LoadSeries::zero(heights.len());
-    if !heights.is_empty() {
-        for station in stations {
+    for (index, station) in stations.iter().enumerate() {
+        if counts(index) && !heights.is_empty() {
             let loads = &station.loads[line];
             for load in loads.with_stock.iter().chain(&loads.springs) {
                 load.add_to(heights, &mut series);
@@ -218,55 +227,4 @@ pub(crate) fn sum(loads: &[Load], heights: &[f64]) -> LoadSeries {
         load.add_to(heights, &mut series);
     }
     series
-}
-
-/// Rows of which the curves of unchanged stations are known from a previous stroke.
-pub(crate) struct Known {
-    heights: Vec<f64>,
-    missing: Vec<f64>,
-    runs: Vec<Run>,
-}
-
-/// Rows that follow each other, here and where they come from.
-struct Run {
-    /// Whether from the previous curves; from those evaluated anew at what is missing otherwise.
-    known: bool,
-    from: Range<usize>,
-}
-
-impl Known {
-    /// Of falling `heights` those that are among the `previous`, falling as well.
-    pub(crate) fn new(heights: Vec<f64>, previous: &[f64]) -> Self {
-        let mut runs: Vec<Run> = Vec::new();
-        let mut missing = Vec::new();
-        let mut next = 0;
-        for &height in &heights {
-            while next < previous.len() && previous[next] > height {
-                next += 1;
-            }
-            let known = previous.get(next) == Some(&height);
-            let place = if known { next } else { missing.len() };
-            if !known {
-                missing.push(height);
-            }
-            match runs.last_mut() {
-                Some(run) if run.known == known && run.from.end == place => run.from.end += 1,
-                _ => runs.push(Run { known, from: place..place + 1 }),
-            }
-        }
-        Self { heights, missing, runs }
-    }
-
-    /// The sum of `loads` at all rows, from the curve that it `was` where that is known.
-    pub(crate) fn sum(&self, loads: &[Load], was: Option<&LoadSeries>) -> LoadSeries {
-        let Some(was) = was.filter(|_| !loads.is_empty()) else {
-            return sum(loads, &self.heights);
-        };
-        let anew = sum(loads, &self.missing);
-        let mut series = LoadSeries::with_capacity(self.heights.len());
-        for run in &self.runs {
-            series.extend(if run.known { was } else { &anew }, run.from.clone());
-        }
-        series
-    }
 }

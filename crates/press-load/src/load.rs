@@ -4,7 +4,6 @@
 //! that is a piecewise linear function of slide height. Both are summed into a [`LoadSeries`].
 
 use crate::{Energy, edge_load::EdgeLoad, geometry::Point, point_load::PointLoad};
-use std::ops::Range;
 
 /// Force and moments at a list of slide heights, kept in newtons and newton metres.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -29,19 +28,6 @@ impl LoadSeries {
         self.force[index] += force;
         self.moment_x[index] += moment_x;
         self.moment_y[index] += moment_y;
-    }
-
-    /// Empty, with room for `count` heights.
-    pub(crate) fn with_capacity(count: usize) -> Self {
-        let room = || Vec::with_capacity(count);
-        Self { force: room(), moment_x: room(), moment_y: room() }
-    }
-
-    /// Appends a span of `other`.
-    pub(crate) fn extend(&mut self, other: &Self, span: Range<usize>) {
-        self.force.extend_from_slice(&other.force[span.clone()]);
-        self.moment_x.extend_from_slice(&other.moment_x[span.clone()]);
-        self.moment_y.extend_from_slice(&other.moment_y[span]);
     }
 
     /// Adds another series, height by height.

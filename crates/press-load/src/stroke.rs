@@ -7,7 +7,7 @@ use crate::{
     Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock,
     cutting::CutModel,
     die::{DieKind, Station},
-    evaluation::{Before, Evaluation, Known},
+    evaluation::{Evaluation, sum},
     load::{KeyHeight, LoadSeries},
     order,
     station_loads::{StationLoads, Terms},
@@ -155,8 +155,9 @@ impl Stroke {
     }
 
     /// As [`Stroke::with_strip`], taking over from a `previous` stroke what an edit has left alone:
-    /// stations that are the same are evaluated only at heights that are new. Rounding aside, the
-    /// curves are those of a stroke from scratch.
+    /// where no station changed its curves are shared, else the search for the rows starts from the
+    /// total forces before. Rounding of the search aside, the curves are those of a stroke from
+    /// scratch.
     ///
     /// # Errors
     ///
@@ -184,32 +185,25 @@ impl Stroke {
         let mut evaluation = trial.all;
         evaluation.finish();
 
-        let heights = |rows: &[Row]| -> Vec<f64> { rows.iter().map(|row| row.at).collect() };
-        let known = Known::new(
-            heights(&rows),
-            &previous.map_or(Vec::new(), |stroke| heights(&stroke.rows)),
-        );
+        let heights: Vec<f64> = rows.iter().map(|row| row.at).collect();
         let line = |line: Line| StrokeLine {
             stations: stations
                 .iter()
                 .zip(&evaluation.stations)
                 .map(|(station, evaluated)| {
                     let loads = &evaluated.loads[line as usize];
-                    let was = evaluated.before.zip(previous);
-                    let was = was.map(|(index, stroke)| &stroke.line(line).stations[index]);
-                    let half_was = |hit: u32| Some(&was?.half.iter().find(|half| half.0 == hit)?.1);
                     StationCurve {
                         strip_position: station.strip_position,
                         full_from: loads.full_from,
                         half: loads
                             .half
                             .iter()
-                            .map(|(hit, loads)| (*hit, known.sum(loads, half_was(*hit))))
+                            .map(|(hit, loads)| (*hit, sum(loads, &heights)))
                             .collect(),
                         sheet: loads.sheet,
-                        with_stock: known.sum(&loads.with_stock, was.map(|was| &was.with_stock)),
-                        springs: known.sum(&loads.springs, was.map(|was| &was.springs)),
-                        work: was.map_or_else(|| loads.work(), |was| was.work),
+                        with_stock: sum(&loads.with_stock, &heights),
+                        springs: sum(&loads.springs, &heights),
+                        work: loads.work(),
                         strip_force: loads.strip_force,
                         unfinished: loads.unfinished,
                     }
@@ -351,7 +345,7 @@ fn place(total: &mut LoadSeries, placement: &Motion) {
 /// The search for the rows: every height that is tried is evaluated once and has a place.
 struct Trial<'a> {
     all: Evaluation,
-    before: Option<Before<'a>>,
+    before: Option<&'a Evaluation>,
 }
 
 impl Trial<'_> {
