@@ -29,6 +29,7 @@ pub(crate) fn lay_out(
     layout.scene.area(&whole.corners(), style.paper);
     let ground = layout.bolster();
     layout.die();
+    layout.openings();
     layout.slide_and_points();
     layout.region();
     layout.centre_cross();
@@ -135,11 +136,6 @@ impl Layout<'_> {
             let slot = self.view.pixels(slot);
             self.scene.line(&slot, 3.0, self.style.grid.mix(0.75));
         }
-        for opening in &self.plan.openings {
-            let outline = self.view.pixels(opening);
-            self.scene.area(&outline, self.style.grid.mix(0.4));
-            self.scene.line(&outline, 1.0, self.style.quiet_ink);
-        }
         self.scene.line(&frame.outline(), 1.8, self.style.ink);
         frame
     }
@@ -157,6 +153,15 @@ impl Layout<'_> {
             None => self.scene.dashed(&outline, (9.0, 6.0), 1.2, self.style.quiet_ink),
         }
         self.taken.lines.push(outline);
+    }
+
+    /// Holes in the bolster, seen through the die.
+    fn openings(&mut self) {
+        for opening in &self.plan.openings {
+            let outline = self.view.pixels(opening);
+            self.scene.area(&outline, self.style.grid.mix(0.35));
+            self.scene.dashed(&outline, (2.5, 3.5), 1.2, self.style.quiet_ink);
+        }
     }
 
     fn slide_and_points(&mut self) {

@@ -456,10 +456,10 @@ pub const fn limit_caution(id: LimitId) -> &'static str {
             "The die hardly opens far enough to feed and take out; a part left behind is hit twice. A longer stroke, or less lift."
         }
         LimitId::BolsterFit => {
-            "The die stands over the bolster's edge: nothing bears it there, and there is no room for clamps."
+            "The die comes close to the bolster's edge or stands over it: beyond it nothing bears the die, and clamps find no room."
         }
         LimitId::SlideFit => {
-            "The upper die stands over the slide's edge: nothing bears it there, and there is no room for clamps."
+            "The upper die comes close to the slide's edge or stands over it: beyond it nothing bears the die, and clamps find no room."
         }
         LimitId::GuideEngagement => {
             "Punches touch the stock before the posts are well in their bushings, and nothing guides them. Longer posts, or a lower entry."
