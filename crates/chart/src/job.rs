@@ -187,7 +187,7 @@ pub fn speed_chart(job: &Job, check: &Check, units: UnitSystem) -> LineChart {
     });
     let work = units.show(check.energy_upper.kilojoules(), Unit::Kj);
     let bands = words::speed_words(band)
-        .filter(|_| fastest > 0.0)
+        .filter(|_| fastest > 0.0 && !band.is_empty())
         .map(|runs| {
             let from = band.lowest.map_or(0.0, StrokeRate::per_minute);
             let to = band.highest.map_or(fastest, StrokeRate::per_minute);

@@ -203,11 +203,11 @@ pub enum Caution {
         /// Station name.
         station: String,
     },
-    /// There is no speed at which the flywheel holds enough energy and the motor makes it good.
+    /// The slowest speed that does is above the fastest one.
     NoSpeed {
-        /// Slowest for the energy.
+        /// Slowest for the energy, or of the press.
         lowest: StrokeRate,
-        /// Fastest for the motor.
+        /// Fastest for the motor, or of the press.
         highest: StrokeRate,
     },
     /// No station does anything.
@@ -266,6 +266,8 @@ pub struct SpeedBand {
     pub lowest_by_energy: bool,
     /// Whether `highest` is the motor's rather than the press's own.
     pub highest_by_motor: bool,
+    /// Whether the flywheel holds too little energy at any speed.
+    pub too_little_energy: bool,
     /// Slide height of the first touch and slide speed there in metres per second, where known.
     pub at_contact: Option<(Length, f64)>,
 }
@@ -291,8 +293,17 @@ impl SpeedBand {
             highest: by_motor.filter(|_| highest_by_motor).or(press.fastest),
             lowest_by_energy,
             highest_by_motor,
+            too_little_energy: press
+                .energy
+                .is_some_and(|rating| !rating.does_for(energy, press.running)),
             at_contact: touch_speed.filter(|_| touch > Length::ZERO).map(|speed| (touch, speed)),
         }
+    }
+
+    /// Whether there is no speed at which the die runs.
+    pub fn is_empty(&self) -> bool {
+        let crossed = matches!((self.lowest, self.highest), (Some(lowest), Some(highest)) if lowest > highest);
+        self.too_little_energy || crossed
     }
 }
 

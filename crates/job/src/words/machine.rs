@@ -4,12 +4,15 @@ use super::limit_words;
 use crate::{Job, spec::Unit, units::UnitSystem};
 use press_load::{
     Check, Force, Length, LimitId, SlideCourse, SpeedBand, Stretch, check::DEFAULT_REVERSE_SHARE,
-    slide_on_springs::SlideRow,
+    press::Drive, slide_on_springs::SlideRow,
 };
 
-/// The strokes per minute at which the die runs: `from 24 to 61 strokes/min`; nothing if neither end
-/// is known.
+/// The strokes per minute at which the die runs: `from 24 to 61 strokes/min`, `at no speed`; nothing if
+/// neither end is known.
 pub fn speed_words(speed: &SpeedBand) -> Option<String> {
+    if speed.is_empty() {
+        return Some("at no speed".to_owned());
+    }
     let lowest = speed.lowest.map(|rate| format!("{:.0}", rate.per_minute().ceil()));
     let highest = speed.highest.map(|rate| format!("{:.0}", rate.per_minute().floor()));
     Some(match (lowest, highest) {
@@ -31,15 +34,28 @@ pub fn running_words(job: &Job, check: &Check, units: UnitSystem) -> Vec<String>
         ),
         None => format!("One stroke takes up to {work}; what the press gives is not known"),
     });
-    lines.push(match speed_words(&check.speed) {
-        Some(band) => format!(
+    let is_hydraulic = matches!(job.press.drive, Drive::Hydraulic { .. });
+    match speed_words(&check.speed) {
+        Some(band) if check.speed.is_empty() => lines.push(format!(
+            "The die runs {band}: {}",
+            if check.speed.too_little_energy {
+                "the flywheel holds too little for one stroke, however fast"
+            } else {
+                "where the flywheel holds enough, the motor or the press does not keep up"
+            }
+        )),
+        Some(band) => lines.push(format!(
             "The die runs {band}{}{}",
             if check.speed.lowest_by_energy { "; slower, the flywheel holds too little" } else { "" },
             if check.speed.highest_by_motor { "; faster, the motor does not keep up" } else { "" }
+        )),
+        // It has no flywheel whose energy could go with speed.
+        None if is_hydraulic => {}
+        None => lines.push(
+            "Between what speeds it runs is not known: enter the energy with its speed, and the motor"
+                .to_owned(),
         ),
-        None => "Between what speeds it runs is not known: enter the energy with its speed, and the motor"
-            .to_owned(),
-    });
+    }
     if let Some((height, speed)) = check.speed.at_contact {
         lines.push(format!(
             "The slide moves at {} where it first touches, {} above BDC",

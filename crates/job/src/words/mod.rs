@@ -394,7 +394,7 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         Caution::NoSpeed { lowest, highest } => (
             "no_speed",
             format!(
-                "No speed does for both: the flywheel holds enough energy from {:.0} strokes/min on, the motor makes it good up to {:.0}.",
+                "No speed does: by the flywheel's energy, or the press's slowest, it takes {:.0} strokes/min and more, by the motor, or the press's fastest, {:.0} and less.",
                 lowest.per_minute().ceil(),
                 highest.per_minute().floor()
             ),

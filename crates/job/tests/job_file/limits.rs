@@ -189,3 +189,21 @@ fn every_limit_near_or_over_has_its_line_in_the_report_and_its_caution() {
         }
     }
 }
+
+/// What is said of the speeds does not contradict the limits.
+#[test]
+fn no_speed_is_named_where_the_energy_does_at_none() {
+    let demo = value(DEMOS[0].text);
+    let words = |job: &Value| {
+        let job = Job::from_value(job).expect("a job");
+        words::running_words(&job, &job.check(), UnitSystem::Metric).join(" ")
+    };
+    assert!(words(&demo).contains("runs from 30 to 60 strokes/min"));
+    let weak = with(demo.clone(), "/press/energy/usable_kj", 0.3);
+    assert!(words(&weak).contains("runs at no speed: the flywheel holds too little"));
+    // Half of what one stroke takes at the fastest speed of the press.
+    let slow = with(with(demo.clone(), "/press/fastest_spm", 31), "/press/energy/usable_kj", 0.7);
+    assert!(words(&slow).contains("runs at no speed: where the flywheel holds enough"));
+    let hydraulic = with(demo, "/press/drive", json!({"kind": "hydraulic", "stroke_mm": 120}));
+    assert!(!words(&without(hydraulic, "/press/slowest_spm")).contains("enter the energy"));
+}

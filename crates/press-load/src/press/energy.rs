@@ -60,12 +60,17 @@ impl EnergyRating {
         Some(self.at_rated_speed(running) * speed_share.powi(2))
     }
 
+    /// Whether a stroke of `work` can be made at any speed.
+    pub fn does_for(self, work: Energy, running: Running) -> bool {
+        work <= self.at_rated_speed(running)
+    }
+
     /// The slowest speed at which a stroke of `work` can be made, or nothing if the rating does not
     /// say how energy goes with speed or gives too little at any.
     pub fn slowest_for(self, work: Energy, running: Running) -> Option<StrokeRate> {
         let share = work / self.at_rated_speed(running);
         let at = self.rated_at()?;
-        (share <= 1.0).then(|| at * share.sqrt())
+        self.does_for(work, running).then(|| at * share.sqrt())
     }
 
     const fn rated_at(self) -> Option<StrokeRate> {
@@ -137,6 +142,8 @@ mod tests {
         let single = Running::Single { started: None };
         assert_close(slowest(4.0, single).unwrap().per_minute(), 75.0, 1e-12);
         assert_eq!(slowest(8.1, Running::Continuous), None);
+        assert!(!rating.does_for(Energy::from_kilojoules(8.1), Running::Continuous));
+        assert!(rating.does_for(Energy::from_kilojoules(8.1), single));
         let speed = slowest(3.0, Running::Continuous).unwrap();
         assert_close(
             rating.usable_at(speed, Running::Continuous).unwrap().kilojoules(),
