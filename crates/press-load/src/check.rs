@@ -1,8 +1,8 @@
 //! The die judged against the press.
 
 use crate::{
-    Energy, Force, Length, Line, LoadSeries, Moment, Point, Sheet, SnapThrough, Stress, Stroke,
-    StrokeRate,
+    Energy, Force, Length, Line, LoadSeries, Moment, Motion, Point, Sheet, SnapThrough, Stress,
+    Stroke, StrokeRate,
     cutting::{BUCKLING_SHARE, Cut, CutKind, CutModel, PUNCH_STRESS_LIMIT, ShearSide},
     deep_drawing::Draw,
     die::{Die, DieKind, PlacedWork, Station, Work},
@@ -11,7 +11,7 @@ use crate::{
     slide_on_springs::{TiltUse, worst_tilt},
     space,
     squeezing::gain_per_tenth_millimetre,
-    strip::StripState,
+    strip::{Strip, StripState},
     stripping::Stripper,
     stroke::highest_index,
 };
@@ -157,11 +157,11 @@ pub enum Caution {
         /// Strip state.
         strip_state: StripState,
     },
-    /// A press with one suspension point has no off-centre rating: nothing bounds the moment.
+    /// A press with one suspension point lacks an off-centre rating: nothing bounds the moment there.
     OnePointUnrated {
         /// The distance from the slide centre at which the largest force would make that moment.
         offset: Length,
-        /// Largest moment on the upper line.
+        /// Largest moment on the upper line in the directions without a rating.
         moment: Moment,
     },
     /// The strip's end lies in an outline at a hit, so that the punch cuts on one side only.
@@ -845,15 +845,12 @@ fn cautions(
         let name = || station.name.clone();
         // On the nominal line, whose strength and thickness belong together.
         let sheet = &nominal.sheet;
-        if let (Some(first), Some(last)) = (curve.half.first(), curve.half.last()) {
-            let hits = (first.0, last.0);
-            let cuts = |placed: &PlacedWork| matches!(placed.work, Work::Cut(_));
-            let sprung = matches!(station.stripper, Some(Stripper::Sprung(_)));
-            // Where both happen, the half cut is what breaks punches; the pad is told besides.
-            if station.work.iter().any(cuts) {
+        if let Some(strip) = &die.strip {
+            let crossed = crossed_hits(station, strip, curve.half.iter().map(|half| half.0));
+            if let Some(hits) = crossed.cut {
                 cautions.push(Caution::HalfCut { station: name(), hits });
             }
-            if sprung || !station.work.iter().all(cuts) {
+            if let Some(hits) = crossed.loaded {
                 cautions.push(Caution::HalfLoaded { station: name(), hits });
             }
         }
@@ -915,12 +912,15 @@ fn cautions(
     {
         cautions.push(Caution::NoSpeed { lowest, highest });
     }
-    let unrated = press.off_centre_x.is_none() || press.off_centre_y.is_none();
+    let (x, y) = (press.off_centre_x.is_none(), press.off_centre_y.is_none());
     if press.suspension == Some(Suspension::OnePoint)
-        && unrated
+        && (x || y)
         && let Some(largest) = worst.largest.worst
     {
-        let moment = worst.moment_x.into_use(0.0).demand.max(worst.moment_y.into_use(0.0).demand);
+        let unrated = |worst: Worst, unrated: bool| {
+            if unrated { worst.into_use(0.0).demand } else { 0.0 }
+        };
+        let moment = unrated(worst.moment_x, x).max(unrated(worst.moment_y, y));
         cautions.push(Caution::OnePointUnrated {
             offset: Length::from_metres(moment / largest.demand),
             moment: Moment::from_kilonewton_metres(moment),
@@ -933,6 +933,40 @@ fn cautions(
         cautions.push(Caution::PointLifts { height, strip_state });
     }
     cautions
+}
+
+/// First and last hit at which the strip ends within a cut of a station, and at which it ends under its
+/// forming work or, where a pad or a stripper on springs holds the stock, anywhere within the station.
+#[derive(Default)]
+struct Crossed {
+    cut: Option<(u32, u32)>,
+    loaded: Option<(u32, u32)>,
+}
+
+fn crossed_hits(station: &Station, strip: &Strip, hits: impl Iterator<Item = u32>) -> Crossed {
+    let to_die = Motion::new(station.at, 0.0);
+    let has_pad = matches!(station.stripper, Some(Stripper::Sprung(_)))
+        || station.work.iter().any(|placed| matches!(placed.work, Work::Spring(_)));
+    let mut crossed = Crossed::default();
+    let widen = |hits: &mut Option<(u32, u32)>, hit| {
+        *hits = Some(hits.map_or((hit, hit), |(first, _)| (first, hit)));
+    };
+    for hit in hits {
+        let end = strip.end_at(hit);
+        let ends_within = |placed: &PlacedWork| {
+            let extent = placed.work.extent_along(&placed.motion.then(&to_die), end.feed);
+            placed.work.needs_stock()
+                && extent.is_ok_and(|(low, high)| low < end.position && end.position < high)
+        };
+        let is_cut = |placed: &&PlacedWork| matches!(placed.work, Work::Cut(_));
+        if station.work.iter().filter(is_cut).any(ends_within) {
+            widen(&mut crossed.cut, hit);
+        }
+        if has_pad || station.work.iter().filter(|placed| !is_cut(placed)).any(ends_within) {
+            widen(&mut crossed.loaded, hit);
+        }
+    }
+    crossed
 }
 
 /// What speaks against a cut as its tools are made. `sheet` is that of the upper line, on which

@@ -3,7 +3,7 @@
 mod support;
 
 use press_load::{
-    DieKind, Length, Line, Motion, Outline, Point, Station, StripState, Stroke, Work,
+    Caution, Die, DieKind, Length, Line, Motion, Outline, Point, Station, StripState, Stroke, Work,
     cutting::CutModel,
     strip::{Feed, Strip},
     tool_shear::ToolShear,
@@ -127,4 +127,30 @@ fn strip_that_never_fills_the_die_is_refused() {
     let refused =
         Stroke::with_strip(&stations, &stock, CutModel::Plateau, Length::ZERO, Some(&slow));
     assert!(refused.unwrap_err().to_string().contains("within 500 hits"));
+}
+
+/// A station with two holes: the strip may end between them, which is no half cut.
+#[test]
+fn strip_that_ends_between_two_punches_cuts_neither_half() {
+    let mut two = rectangle(0.0, 1, ToolShear::Flat);
+    let mut second = two.work[0].clone();
+    second.motion = Motion::new(Point::from_millimetres(100.0, 0.0), 0.0);
+    two.work.push(second);
+    let cautions = |first_hit_mm: f64| -> Vec<(u32, u32)> {
+        let strip = strip(60.0, first_hit_mm, Feed::LeftToRight);
+        let die = Die { strip: Some(strip), ..Die::of(DieKind::Progressive) };
+        let stations = [two.clone()];
+        let stroke = stroke(&stations, &strip);
+        let check = press_load::check(&support::bare_press(), &die, &stations, &stroke, None);
+        let half = |caution: &Caution| match caution {
+            Caution::HalfCut { hits, .. } => Some(*hits),
+            _ => None,
+        };
+        check.cautions.iter().filter_map(half).collect()
+    };
+    // The holes reach from −20 to 20 and from 80 to 120 mm; the strip ends at 50, then at 110.
+    assert_eq!(cautions(50.0), [(2, 2)]);
+    // At 30, 90: within the second. At 60, 120: within none.
+    assert_eq!(cautions(30.0), [(2, 2)]);
+    assert_eq!(cautions(60.0), []);
 }

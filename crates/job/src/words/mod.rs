@@ -344,7 +344,7 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         Caution::OnePointUnrated { offset, moment } => (
             "one_point_unrated",
             format!(
-                "One suspension point and no off-centre rating: nothing says how far the load may lie off the slide centre. In its place the load centre was followed: at most {}, as if the largest force stood {} off the centre. Keep it centred and ask the press builder for the allowed moment.",
+                "One suspension point, and an off-centre rating is missing: nothing says how far the load may lie off the slide centre there. In its place the load centre was followed: at most {}, as if the largest force stood {} off the centre. Keep it centred and ask the press builder for the allowed moment.",
                 units.show(moment.kilonewton_metres(), Unit::Knm),
                 mm(*offset)
             ),
