@@ -16,19 +16,8 @@ use press_load::{
     strip::{Feed, Strip},
     tool_shear::{RoofFirst, ToolShear},
 };
-use proptest::{prelude::*, test_runner::RngSeed};
-use support::{bare_die, bare_press, cut, kn, mm, path, slope};
-
-/// The same cases on every run, so that a test that passes here passes there; raise the number and
-/// change the seed to search further.
-fn config(cases: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases,
-        rng_seed: RngSeed::Fixed(0x5a1d),
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    }
-}
+use proptest::prelude::*;
+use support::{bare_die, bare_press, config, cut, kn, mm, path, slope};
 
 fn outlines() -> impl Strategy<Value = Outline> {
     prop_oneof![

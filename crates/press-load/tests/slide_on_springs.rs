@@ -13,8 +13,10 @@ use press_load::{
     slide_on_springs::{Level, SlideRow},
     tool_shear::ToolShear,
 };
-use proptest::{prelude::*, test_runner::RngSeed};
-use support::{assert_close, bare_die, bare_press, circle, cut, kn, mm, slope, station, stock};
+use proptest::prelude::*;
+use support::{
+    assert_close, bare_die, bare_press, circle, config, cut, kn, mm, slope, station, stock,
+};
 
 /// Span of the points and stiffness of one of them.
 const SPAN_M: f64 = 0.9;
@@ -356,15 +358,6 @@ fn worst_of_a_long_die_is_the_worst_of_all_its_states() {
         .fold((0.0, StripState::Full), |most, next| if next.0 > most.0 { next } else { most });
     assert_eq!(chosen.strip_state, all.1);
     assert_close(chosen.mismatch.metres(), all.0 * 0.3, 1e-9);
-}
-
-fn config(cases: u32) -> ProptestConfig {
-    ProptestConfig {
-        cases,
-        rng_seed: RngSeed::Fixed(0x5a1d),
-        failure_persistence: None,
-        ..ProptestConfig::default()
-    }
 }
 
 fn works() -> impl Strategy<Value = Work> {

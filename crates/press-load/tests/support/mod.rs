@@ -10,6 +10,7 @@ use press_load::{
     press::{Drive, Press},
     tool_shear::ToolShear,
 };
+use proptest::test_runner::{Config as ProptestConfig, RngSeed};
 
 /// Fails unless `actual` is within `relative_tolerance` of `expected`; prints both.
 #[track_caller]
@@ -130,6 +131,17 @@ pub fn load_centre(stations: &[Station], stock: &Stock) -> (f64, f64) {
         .unwrap();
     let centre = series.centre(highest).expect("a force acts");
     (centre.x * 1e3, centre.y * 1e3)
+}
+
+/// The same cases on every run, so that a test that passes here passes there; raise the number and
+/// change the seed to search further.
+pub fn config(cases: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases,
+        rng_seed: RngSeed::Fixed(0x5a1d),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
 }
 
 /// A hydraulic press of which nothing but the stroke is known.
