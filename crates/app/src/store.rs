@@ -8,7 +8,9 @@ use crate::{
     view::OpenLine,
 };
 use evenstroke_chart::job::Scene;
-use evenstroke_job::{Job, Refused, demo::DEMOS, units::UnitSystem};
+use evenstroke_job::{
+    Job, Refused, demo::DEMOS, line::is_line, read::json_of_bytes, units::UnitSystem,
+};
 use leptos::prelude::*;
 use press_load::{Check, Length, Placement, StripState};
 use serde_json::Value;
@@ -251,9 +253,9 @@ impl Store {
     /// Opens the text of a job file. What is refused leaves the open job alone.
     pub fn open(&self, name: &str, text: &str, origin: Origin) {
         // A line is shown beside the job, which stays open until one of the line's is chosen.
-        let other = evenstroke_job::read::json_of_bytes(text.as_bytes());
-        if let Some(line) = other.ok().filter(evenstroke_job::line::is_line) {
-            match OpenLine::read(&line) {
+        let read = json_of_bytes(text.as_bytes());
+        if let Some(line) = read.as_ref().ok().filter(|value| is_line(value)) {
+            match OpenLine::read(line) {
                 Ok(line) => {
                     self.refused_file.set(None);
                     self.line.set(Some(Shared::new(line)));
@@ -262,17 +264,24 @@ impl Store {
             }
             return;
         }
-        self.open_as(name, None, text, origin);
+        self.open_as(name, None, text, read, origin);
     }
 
     /// Opens a job that this browser keeps.
     pub fn open_kept(&self, name: &str, handle: Handle, text: &str) {
-        self.open_as(name, Some(handle), text, Origin::File);
+        let read = json_of_bytes(text.as_bytes());
+        self.open_as(name, Some(handle), text, read, Origin::File);
     }
 
-    fn open_as(&self, name: &str, kept: Option<Handle>, text: &str, origin: Origin) {
-        let read = evenstroke_job::read::read_text(text)
-            .and_then(|value| Job::from_value(&value).map(|_| value));
+    fn open_as(
+        &self,
+        name: &str,
+        kept: Option<Handle>,
+        text: &str,
+        read: Result<Value, Refused>,
+        origin: Origin,
+    ) {
+        let read = read.and_then(|value| Job::from_value(&value).map(|_| value));
         match read {
             Ok(value) => {
                 self.refused_file.set(None);

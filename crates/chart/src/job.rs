@@ -239,13 +239,9 @@ pub fn snap_through_chart(job: &Job, units: UnitSystem) -> Result<LineChart, Mis
     })
 }
 
-/// How far the slide tips on its way down, on the upper line.
-///
-/// # Errors
-///
-/// [`Missing`] naming what has to be known first.
-pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene) -> Result<LineChart, Missing> {
-    let (units, course) = (scene.units, tilt_course(job, scene)?);
+/// How far the slide tips on its way down.
+pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene, course: &SlideCourse) -> LineChart {
+    let units = scene.units;
     let curve = |name: &str, dashed, tilt: fn(&SlideRow) -> f64| LineCurve {
         name: name.to_owned(),
         points: course
@@ -256,8 +252,8 @@ pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene) -> Result<LineChart, 
         dashed,
     };
     let height = scene.height(check).millimetres();
-    Ok(LineChart {
-        summary: words::slide_tilt_words(job, check, &course, units).join(". "),
+    LineChart {
+        summary: words::slide_tilt_words(job, check, course, units).join(". "),
         across: format!("height of the drive above BDC, {} → BDC", units.symbol(Unit::Mm)),
         falls: true,
         // The same in thousandths of an inch per inch.
@@ -268,7 +264,7 @@ pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene) -> Result<LineChart, 
         ],
         now: Some(units.to_screen(height, Unit::Mm)),
         ..LineChart::default()
-    })
+    }
 }
 
 /// The slide on its springs in the strip state and at the place looked at, on the upper line.

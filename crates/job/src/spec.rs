@@ -1076,23 +1076,21 @@ const FACTOR: FieldSpec =
 const PAD: FieldSpec =
     optional("pad_kn", "Pad force", from_zero(Unit::Kn, STRONG), "Held from first touch to BDC.");
 
+/// Kinds of cut: the word in the file and what the page calls it.
+pub static CUT_KINDS: [(&str, &str); 8] = [
+    ("blank", "blank"),
+    ("pierce", "pierce"),
+    ("notch", "notch"),
+    ("cut_off", "cut off"),
+    ("shear", "shear"),
+    ("lance", "lance"),
+    ("trim", "trim"),
+    ("shave", "shave"),
+];
+
 static CUT: ObjectSpec = ObjectSpec {
     fields: &[
-        needed(
-            "kind",
-            "Kind",
-            Shape::Choice(&[
-                ("blank", "blank"),
-                ("pierce", "pierce"),
-                ("notch", "notch"),
-                ("cut_off", "cut off"),
-                ("shear", "shear"),
-                ("lance", "lance"),
-                ("trim", "trim"),
-                ("shave", "shave"),
-            ]),
-            "What is cut.",
-        ),
+        needed("kind", "Kind", Shape::Choice(&CUT_KINDS), "What is cut."),
         needed(
             "outline",
             "Outline",

@@ -111,3 +111,29 @@ test("files written by other programs are read: blocks, splines, SVG", async (to
     await assertQuiet(opened);
   }
 });
+
+test("a smaller drawing after a larger one is shown in its place", async (tools) => {
+  const { opened, dialog } = await start(tools, join(drawings, "blocks.dxf"));
+  await readsText(dialog.getByRole("status"), /28 closed and 52 open/);
+  await dialog.getByLabel("Layer PUNCH, 54 outlines").check();
+  await dialog.getByLabel("Open a DXF or SVG file").setInputFiles(dxf);
+  await readsText(dialog.getByRole("status"), /plate\.dxf: 2 closed/);
+  await dialog.getByRole("button", { name: "Choose outlines first" }).waitFor();
+  await dialog.getByLabel("Layer CUT, one outline").check();
+  await dialog.getByRole("button", { name: "Add one cut" }).waitFor();
+  await assertQuiet(opened);
+});
+
+test("a first touch that is none is refused with what is allowed and given", async (tools) => {
+  const { opened, dialog } = await start(tools, dxf);
+  await dialog.getByLabel("Layer CUT, one outline").check();
+  for (const typed of ["-1", "x", "", "121"]) {
+    await dialog.getByLabel("First touch above BDC, mm").fill(typed);
+    await readsText(dialog.getByRole("alert"), `First touch must be a number from 0 to 120 mm, given "${typed}".`);
+    assert(await dialog.getByRole("button", { name: "Add one cut" }).isDisabled());
+  }
+  await dialog.getByLabel("First touch above BDC, mm").fill("3,5");
+  await dialog.getByRole("alert").waitFor({ state: "detached" });
+  assert(await dialog.getByRole("button", { name: "Add one cut" }).isEnabled());
+  await assertQuiet(opened);
+});

@@ -7,7 +7,7 @@ use crate::{
     store::{Shared, Store},
 };
 use evenstroke_drawing::{Drawing, LengthUnit, Options, Outline, Point};
-use evenstroke_job::spec::Unit;
+use evenstroke_job::spec::{CUT_KINDS, Unit};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use serde_json::{Map, Value};
 use std::fmt::Write;
@@ -18,17 +18,8 @@ use wasm_bindgen_futures::JsFuture;
 const MOST_LISTED: usize = 200;
 /// Height above BDC at which a new cut first touches, until its own is typed.
 const FIRST_ENTRY_MM: f64 = 4.0;
-/// Kinds of cut, as in the job file and as the page calls them.
-const KINDS: [(&str, &str); 8] = [
-    ("pierce", "pierce"),
-    ("blank", "blank"),
-    ("notch", "notch"),
-    ("cut_off", "cut off"),
-    ("shear", "shear"),
-    ("lance", "lance"),
-    ("trim", "trim"),
-    ("shave", "shave"),
-];
+/// The kind of cut that is offered first.
+const FIRST_KIND: &str = "pierce";
 
 /// A drawing that was read.
 struct Loaded {
@@ -91,12 +82,22 @@ impl DrawingState {
         }
     }
 
-    fn toggle(self, index: usize) {
+    /// Whether an outline is chosen; none is that another drawing does not have.
+    fn is_chosen(self, index: usize) -> bool {
+        self.chosen.with(|chosen| chosen.get(index) == Some(&true))
+    }
+
+    fn choose(self, index: usize, to: bool) {
         self.chosen.update(|chosen| {
             if let Some(chosen) = chosen.get_mut(index) {
-                *chosen = !*chosen;
+                *chosen = to;
             }
         });
+    }
+
+    fn toggle(self, index: usize) {
+        let is_chosen = untrack(move || self.is_chosen(index));
+        self.choose(index, !is_chosen);
     }
 }
 
@@ -227,7 +228,7 @@ fn picture(state: DrawingState, drawing: &Drawing) -> AnyView {
     );
     let lines = drawing.outlines.iter().enumerate().map(|(index, outline)| {
         let line = path_data(outline);
-        let chosen = flag(move || state.chosen.with(|chosen| chosen.get(index) == Some(&true)));
+        let chosen = flag(move || state.is_chosen(index));
         view! {
             <path class="near" d=line.clone() on:click=on(move |_| state.toggle(index)) />
             <path class="line" class:chosen=chosen d=line />
@@ -282,13 +283,10 @@ fn Layers() -> impl IntoView {
             }
             let count = of.len();
             let all = of.clone();
-            let is_chosen =
-                flag(move || state.chosen.with(|chosen| of.iter().all(|&index| chosen[index])));
+            let is_chosen = flag(move || of.iter().all(|&index| state.is_chosen(index)));
             let choose = move |_| {
-                state.chosen.update(|chosen| {
-                    let to = !all.iter().all(|&index| chosen[index]);
-                    all.iter().for_each(|&index| chosen[index] = to);
-                });
+                let to = !all.iter().all(|&index| state.is_chosen(index));
+                all.iter().for_each(|&index| state.choose(index, to));
             };
             let label = match count {
                 1 => format!("Layer {layer}, one outline"),
@@ -300,8 +298,7 @@ fn Layers() -> impl IntoView {
             }
             for (index, outline) in drawing.outlines.iter().enumerate() {
                 if &outline.layer == layer {
-                    let is_chosen =
-                        flag(move || state.chosen.with(|chosen| chosen.get(index) == Some(&true)));
+                    let is_chosen = flag(move || state.is_chosen(index));
                     let length = units.get().show(outline.length_mm, Unit::Mm);
                     let label = format!(
                         "{}, {length} long, about {:.1}, {:.1} mm",
@@ -344,9 +341,20 @@ const AT_STATION: &str = "station";
 fn Assign() -> impl IntoView {
     let (state, store) = (expect_context::<DrawingState>(), expect_context::<Store>());
     let station = RwSignal::new(0_usize);
-    let kind = RwSignal::new(KINDS[0].0);
+    let kind = RwSignal::new(FIRST_KIND);
     let place = RwSignal::new(AT_DIE);
-    let entry = RwSignal::new(FIRST_ENTRY_MM);
+    // What was typed, and what it means, or why it means nothing.
+    let entry = RwSignal::new(Ok::<f64, String>(FIRST_ENTRY_MM));
+    let read_entry = move |event| {
+        let typed: String = event_target_value(&event);
+        let top = store.job.with_untracked(|job| job.press.drive.stroke().millimetres());
+        entry.set(match parse_number(&typed) {
+            Ok(Some(value)) if (0.0..=top).contains(&value) => Ok(value),
+            _ => {
+                Err(format!("First touch must be a number from 0 to {top} mm, given \"{typed}\"."))
+            }
+        });
+    };
     let count = memo(move || state.chosen.with(|chosen| chosen.iter().filter(|&&c| c).count()));
     let names = move || {
         store.document.with(|document| {
@@ -363,10 +371,14 @@ fn Assign() -> impl IntoView {
                 .collect_view()
         })
     };
-    let kinds = KINDS.iter().map(|&(key, label)| view! { <option value=key>{label}</option> });
+    let kinds = CUT_KINDS.iter().map(|&(key, label)| {
+        view! { <option value=key selected=key == FIRST_KIND>{label}</option> }
+    });
     let choose_kind = move |event| {
         let key = event_target_value(&event);
-        kind.set(KINDS.iter().map(|kind| kind.0).find(|&other| other == key).unwrap_or("pierce"));
+        kind.set(
+            CUT_KINDS.iter().map(|kind| kind.0).find(|&other| other == key).unwrap_or(FIRST_KIND),
+        );
     };
     let add = move |_| {
         let Some(loaded) = state.loaded.get_untracked() else { return };
@@ -380,7 +392,7 @@ fn Assign() -> impl IntoView {
             .collect();
         let index = station.get_untracked();
         let at_die = place.get_untracked() == AT_DIE;
-        let (key, entry) = (kind.get_untracked(), entry.get_untracked());
+        let (key, Ok(entry)) = (kind.get_untracked(), entry.get_untracked()) else { return };
         let mut failed = None;
         store.edit("outlines from a drawing", |document| {
             let station = &mut document["stations"][index];
@@ -409,54 +421,55 @@ fn Assign() -> impl IntoView {
         state.chosen.update(|chosen| chosen.fill(false));
     };
     view! {
-        <div class="fields assign">
-            <label class="field">
-                <span class="label">"Cut at"</span>
-                <select
-                    class="button"
-                    on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
-                >
-                    {part(names)}
-                </select>
-            </label>
-            <label class="field">
-                <span class="label">"Kind of cut"</span>
-                <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
-            </label>
-            <label class="field">
-                <span class="label">"The drawing's origin is"</span>
-                <select
-                    class="button"
-                    on:change=on(move |event| {
-                        place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
-                    })
-                >
-                    <option value=AT_DIE>"the die centre"</option>
-                    <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
-                </select>
-            </label>
-            <label class="field">
-                <span class="label">"First touch above BDC, mm"</span>
-                <input
-                    class="button"
-                    inputmode="decimal"
-                    prop:value=FIRST_ENTRY_MM.to_string()
-                    on:change=on(move |event| {
-                        if let Ok(Some(value)) = parse_number(&event_target_value(&event)) {
-                            entry.set(value);
-                        }
-                    })
-                />
-            </label>
-        </div>
-        <button class="button" disabled=flag(move || count.get() == 0) on:click=on(add)>
-            {text(move || match count.get() {
-                0 => "Choose outlines first".to_owned(),
-                1 => "Add one cut".to_owned(),
-                count => format!("Add {count} cuts"),
-            })}
-        </button>
-    }
+            <div class="fields assign">
+                <label class="field">
+                    <span class="label">"Cut at"</span>
+                    <select
+                        class="button"
+                        on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
+                    >
+                        {part(names)}
+                    </select>
+                </label>
+                <label class="field">
+                    <span class="label">"Kind of cut"</span>
+                    <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
+                </label>
+                <label class="field">
+                    <span class="label">"The drawing's origin is"</span>
+                    <select
+                        class="button"
+                        on:change=on(move |event| {
+                            place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
+                        })
+                    >
+                        <option value=AT_DIE>"the die centre"</option>
+                        <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
+                    </select>
+                </label>
+                <label class="field">
+                    <span class="label">"First touch above BDC, mm"</span>
+                    <input
+                        class="button"
+                        inputmode="decimal"
+                        prop:value=FIRST_ENTRY_MM.to_string()
+                        aria-invalid=text(move || entry.with(Result::is_err).to_string())
+                        on:input=on(read_entry)
+                    />
+    {part(move || {
+                        let error = entry.get().err();
+                        error.map(|error| view! { <span class="error" role="alert">{error}</span> })
+                    })}
+                </label>
+            </div>
+            <button class="button" disabled=flag(move || count.get() == 0 || entry.with(Result::is_err)) on:click=on(add)>
+                {text(move || match count.get() {
+                    0 => "Choose outlines first".to_owned(),
+                    1 => "Add one cut".to_owned(),
+                    count => format!("Add {count} cuts"),
+                })}
+            </button>
+        }
 }
 
 /// The middle of the frame around outlines.

@@ -6,12 +6,16 @@ use super::{
     what_if::{Movers, WhatIf},
 };
 use crate::{
-    erased::{flag, on, part, text},
+    erased::{flag, memo, on, part, text},
     store::Store,
 };
-use evenstroke_chart::{Style, job};
-use evenstroke_job::words;
+use evenstroke_chart::{
+    Style,
+    job::{self, Scene},
+};
+use evenstroke_job::{units::UnitSystem, words};
 use leptos::prelude::*;
+use press_load::SlideCourse;
 
 /// What the panel shows.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -126,19 +130,33 @@ fn SnapThrough(style: Memo<Style>) -> impl IntoView {
 #[component]
 fn Tilt(style: Memo<Style>) -> impl IntoView {
     let store = expect_context::<Store>();
+    // Where the slide is now does not change how it tips.
+    let course = memo(move || {
+        let scene = Scene {
+            units: UnitSystem::Metric,
+            slide_height: None,
+            placement: store.placement.get(),
+            strip_state: store.state_in_view(),
+        };
+        store.job.with(|job| job::tilt_course(job, &scene))
+    });
     let chart = move || {
         let scene = store.scene();
-        store
-            .job
-            .with(|job| store.check.with(|check| job::tilt_chart(job, check, &scene)))
-            .unwrap_or_default()
+        let draw = |course: &SlideCourse| {
+            store
+                .job
+                .with(|job| store.check.with(|check| job::tilt_chart(job, check, &scene, course)))
+        };
+        course.with(|course| course.as_ref().map(draw).unwrap_or_default())
     };
     let lines = move || {
-        let scene = store.scene();
+        let units = store.units.get();
         store.job.with(|job| {
-            store.check.with(|check| match job::tilt_course(job, &scene) {
-                Ok(course) => words::slide_tilt_words(job, check, &course, scene.units),
-                Err(missing) => vec![format!("Not known: {}", missing.text())],
+            store.check.with(|check| {
+                course.with(|course| match course {
+                    Ok(course) => words::slide_tilt_words(job, check, course, units),
+                    Err(missing) => vec![format!("Not known: {}", missing.text())],
+                })
             })
         })
     };

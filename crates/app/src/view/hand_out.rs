@@ -1,10 +1,10 @@
 //! Pictures and curve as files.
 
 use crate::{browser, erased::on, files, store::Store};
-use evenstroke_chart::{Style, bolster_plan_svg, job, stroke_chart_svg};
+use evenstroke_chart::{ChartCanvas, Style, bolster_plan_svg, job, stroke_chart_svg};
 use evenstroke_job::report::curve_csv;
-use leptos::prelude::*;
-use wasm_bindgen::JsCast;
+use leptos::{prelude::*, web_sys};
+use wasm_bindgen::{JsCast, JsValue};
 
 /// What can be handed out beside the job.
 #[derive(Clone, Copy)]
@@ -15,6 +15,11 @@ enum Piece {
     PlanPng,
     CurveCsv,
 }
+
+/// Width and height in CSS pixels, and picture elements to one of them.
+const CHART_SIZE: (u32, u32) = (960, 340);
+const PLAN_SIZE: (u32, u32) = (490, 370);
+const PNG_DENSITY: f64 = 2.0;
 
 const PIECES: [(Piece, &str, &str); 5] = [
     (Piece::ChartSvg, "Stroke chart, SVG", "-stroke.svg"),
@@ -44,20 +49,25 @@ fn hand_out(store: Store, piece: Piece, ending: &str) {
     let name = files::file_name(&title).replace(".json", ending);
     let scene = untrack(move || store.scene());
     let text = |kind: &str, make: &dyn Fn() -> String| browser::download_as(&name, &make(), kind);
-    let (chart_size, plan_size) = ((960, 340), (490, 370));
     let done = store.job.with_untracked(|job| {
         store.check.with_untracked(|check| match piece {
             Piece::ChartSvg => text("image/svg+xml", &|| {
                 let chart = job::stroke_chart(job, check, &scene);
-                stroke_chart_svg(chart_size.0, chart_size.1, &chart, &Style::paper())
+                stroke_chart_svg(CHART_SIZE.0, CHART_SIZE.1, &chart, &Style::paper())
             }),
             Piece::PlanSvg => text("image/svg+xml", &|| {
                 let plan = job::bolster_plan(job, check, &scene);
-                bolster_plan_svg(plan_size.0, plan_size.1, &plan, &Style::paper())
+                bolster_plan_svg(PLAN_SIZE.0, PLAN_SIZE.1, &plan, &Style::paper())
             }),
             Piece::CurveCsv => text("text/csv", &|| curve_csv(check)),
-            Piece::ChartPng => canvas_as_file(".stroke canvas", &name),
-            Piece::PlanPng => canvas_as_file(".plan canvas", &name),
+            Piece::ChartPng => as_png(&name, CHART_SIZE, &|paper, size| {
+                let chart = job::stroke_chart(job, check, &scene);
+                let _ = paper.draw_stroke_chart(size, PNG_DENSITY, &chart, &Style::paper());
+            }),
+            Piece::PlanPng => as_png(&name, PLAN_SIZE, &|paper, size| {
+                let plan = job::bolster_plan(job, check, &scene);
+                let _ = paper.draw_bolster_plan(size, PNG_DENSITY, &plan, &Style::paper());
+            }),
         })
     });
     if done.is_err() {
@@ -66,10 +76,14 @@ fn hand_out(store: Store, piece: Piece, ending: &str) {
     }
 }
 
-/// The picture on a canvas as it is seen.
-fn canvas_as_file(selector: &str, name: &str) -> Result<(), wasm_bindgen::JsValue> {
-    let canvas = document().query_selector(selector)?;
-    let canvas = canvas.and_then(|canvas| canvas.dyn_into::<web_sys::HtmlCanvasElement>().ok());
-    let Some(canvas) = canvas else { return Err("there is no picture".into()) };
+/// A picture painted on a canvas of its own, so that it does not hang on what the page shows.
+fn as_png(
+    name: &str,
+    size: (u32, u32),
+    paint: &dyn Fn(&ChartCanvas, (f64, f64)),
+) -> Result<(), JsValue> {
+    let canvas: web_sys::HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
+    let paper = ChartCanvas::new(canvas.clone()).ok_or("this browser paints no pictures")?;
+    paint(&paper, (f64::from(size.0), f64::from(size.1)));
     browser::download_url(name, &canvas.to_data_url()?)
 }

@@ -17,6 +17,9 @@ use leptos::prelude::*;
 use press_load::{Check, LimitId, State};
 use std::time::Duration;
 
+/// How long a job has to stand still before it is worked out anew.
+const STOOD_STILL: Duration = Duration::from_millis(200);
+
 /// One case as it is shown.
 #[derive(Clone, PartialEq)]
 struct CaseRow {
@@ -35,7 +38,7 @@ pub fn WhatIf() -> impl IntoView {
     let rows = RwSignal::new(Vec::<CaseRow>::new());
     let left = RwSignal::new(0_usize);
     piece_by_piece(Box::new(move |job, check| {
-        let units = store.units.get();
+        let units = store.units.get_untracked();
         let (mut cases, _) = what_if::cases(job, check);
         cases.reverse();
         rows.set(Vec::new());
@@ -241,14 +244,30 @@ type Pieces = Box<dyn FnMut() -> bool>;
 /// Begins such work for a job as judged.
 type Begin = Box<dyn Fn(&Job, &Check) -> Pieces>;
 
-/// Begins anew whenever job or check change, and lets the page breathe between the pieces.
+/// Begins anew when job or check have changed and stood still for a while, as a dragged die does not,
+/// and lets the page breathe between the pieces.
 fn piece_by_piece(begin: Begin) {
     let store = expect_context::<Store>();
     let round = StoredValue::new(0_u32);
+    let begin = StoredValue::new_local(begin);
     effect(move || {
-        let pieces = store.job.with(|job| store.check.with(|check| begin(job, check)));
+        store.job.track();
+        store.check.track();
+        store.units.track();
         round.update_value(|round| *round += 1);
-        go_on(round, round.get_value(), pieces);
+        let mine = round.get_value();
+        set_timeout(
+            move || {
+                if round.try_get_value() != Some(mine) {
+                    return;
+                }
+                let pieces = store.job.with_untracked(|job| {
+                    store.check.with_untracked(|check| begin.with_value(|begin| begin(job, check)))
+                });
+                go_on(round, mine, pieces);
+            },
+            STOOD_STILL,
+        );
     });
 }
 
