@@ -15,7 +15,7 @@
   const RETRY_MS = 10_000;
   // No call of the store is waited for longer: some browsers leave one pending for ever.
   const PATIENCE_MS = 5_000;
-  const START_PATIENCE_MS = 2_500;
+  const START_PATIENCE_MS = 4_000;
   // The newest revisions of a job are all kept; of older ones, those that lie far apart in time.
   const NEWEST = 10;
   const FEWEST = 25;
