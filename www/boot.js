@@ -4,6 +4,7 @@
 (() => {
   "use strict";
   const LONGEST_START_MS = 5000;
+  const END_OF_GLUE = "\n// end of glue\n";
   const packed = document.getElementById("w");
   const root = document.documentElement;
   const message = document.getElementById("start-message");
@@ -93,12 +94,20 @@
     say("Evenstroke has not started after 5 seconds and is still trying. The set-up sheet on this page can be read meanwhile.");
   }, LONGEST_START_MS);
 
+  // The glue is kept as text: what works beside the page starts from it.
   const unpack = (text) => {
     const { script, module } = unpackProgram(text);
+    page.glue = script.slice(0, script.indexOf(END_OF_GLUE));
     const element = document.createElement("script");
     element.textContent = script;
     document.head.append(element);
     return module;
+  };
+
+  const fetchModule = async () => {
+    const answer = await fetch(document.getElementById("boot").dataset.wasm);
+    if (!answer.ok) throw new Error(`the server answered ${answer.status} for the program`);
+    return answer.arrayBuffer();
   };
 
   const start = async () => {
@@ -106,18 +115,17 @@
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
     try {
-      const module = packed
-        ? unpack(packed.textContent)
-        : fetch(document.getElementById("boot").dataset.wasm);
+      const bytes = packed ? unpack(packed.textContent) : fetchModule();
       // In the saved page glue and store came out of the data block with the module.
       if (typeof wasm_bindgen !== "function" || typeof page.prepare !== "function") {
         return fail("a part of the page did not load. Reload the page.");
       }
       // The kept jobs are looked through while the module is on its way.
-      const fetched = Promise.resolve(module);
-      fetched.catch(() => {});
+      const compiled = Promise.resolve(bytes).then((whole) => WebAssembly.compile(whole));
+      compiled.catch(() => {});
       await page.prepare();
-      await wasm_bindgen({ module_or_path: module });
+      page.module = await compiled;
+      await wasm_bindgen({ module_or_path: page.module });
     } catch (error) {
       brokeOff(error);
       return fail(`${error instanceof Error ? error.message : error}.`);
@@ -125,8 +133,12 @@
     clearTimeout(watchdog);
     message.hidden = true;
     if (root.dataset.evenstroke === undefined) root.dataset.evenstroke = "running";
-    // Kept from now on, so that saving the page later needs no network.
+    // Kept from now on, so that saving the page later needs no network, nor work beside it.
     page.template().catch(() => {});
+    if (!packed) {
+      const glue = document.querySelector("script[src]").src;
+      page.glue = await fetch(glue).then((answer) => answer.text()).catch(() => undefined);
+    }
   };
   start();
 })();

@@ -3,6 +3,11 @@
 use leptos::{prelude::*, web_sys};
 use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
 
+/// Whether the program runs in a page, not in a worker.
+pub fn is_page() -> bool {
+    js_sys::Reflect::has(&js_sys::global(), &"document".into()).unwrap_or(false)
+}
+
 /// Milliseconds of a clock that never runs backwards.
 pub fn now_ms() -> f64 {
     js_sys::Reflect::get(&js_sys::global(), &"performance".into())

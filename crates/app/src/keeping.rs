@@ -172,7 +172,8 @@ fn taken(answer: &str) -> Option<(Handle, String)> {
     Some((found["handle"].as_u64()? as Handle, found["text"].as_str()?.to_owned()))
 }
 
-fn field(value: &JsValue, key: &str) -> JsValue {
+/// A field of an object of the scripts; undefined where there is none.
+pub fn field(value: &JsValue, key: &str) -> JsValue {
     js_sys::Reflect::get(value, &key.into()).unwrap_or(JsValue::UNDEFINED)
 }
 
@@ -180,13 +181,18 @@ fn script() -> Option<JsValue> {
     js_sys::Reflect::get(&js_sys::global(), &"evenstroke".into()).ok()
 }
 
-/// Calls the script. It catches its own failures; where it is missing the page has not started.
-fn call(name: &str, values: &[JsValue]) -> Option<JsValue> {
-    let script = script()?;
-    let function: js_sys::Function = field(&script, name).dyn_into().ok()?;
+/// Calls the scripts. They catch their own failures; where they are missing the page has not
+/// started.
+pub fn call(name: &str, values: &[JsValue]) -> Option<JsValue> {
+    call_on(&script()?, name, values)
+}
+
+/// Calls a function of an object of the scripts.
+pub fn call_on(object: &JsValue, name: &str, values: &[JsValue]) -> Option<JsValue> {
+    let function: js_sys::Function = field(object, name).dyn_into().ok()?;
     let list = js_sys::Array::new();
     for value in values {
         list.push(value);
     }
-    function.apply(&script, &list).ok()
+    function.apply(object, &list).ok()
 }

@@ -3,6 +3,7 @@
 //! State goes down as signals from one [`store::Store`], edits come up through it. No formula is
 //! worked out here: the page calls `press-load` by way of the job.
 
+mod beside;
 mod browser;
 mod erased;
 mod files;
@@ -16,6 +17,11 @@ use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
 fn main() {
+    // In a worker there is no page; what is asked of it comes through [`beside::work`].
+    if !browser::is_page() {
+        std::panic::set_hook(Box::new(|panic| wasm_bindgen::throw_str(&panic.to_string())));
+        return;
+    }
     std::panic::set_hook(Box::new(|panic| keeping::stopped(&panic.to_string())));
     let Some(root) = document().get_element_by_id("app") else {
         leptos::logging::error!("the page holds no element #app");

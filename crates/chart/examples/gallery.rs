@@ -177,6 +177,7 @@ fn bolster_plan() -> BolsterPlan {
             .map(|angle| (156.0 * angle.cos(), 60.0 * angle.sin()))
             .collect(),
         feed: Some(FeedDirection::Rightwards),
+        editing: None,
     }
 }
 

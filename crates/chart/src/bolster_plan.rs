@@ -7,7 +7,10 @@ use crate::frame::{Frame, Point};
 use crate::scene::{DrawError, size_in_pixels, width_on};
 use crate::style::Style;
 
+mod editing;
 mod layout;
+
+pub use editing::{CutEdge, PlanEdit};
 
 /// Everything a bolster plan shows. Places are in millimetres on the bolster: origin at its
 /// centre, x to the right, y to the back.
@@ -37,6 +40,8 @@ pub struct BolsterPlan {
     pub allowed_region: Vec<(f64, f64)>,
     /// Which way the strip or the blanks move; `None` for a die without feed.
     pub feed: Option<FeedDirection>,
+    /// The cut whose outline is being edited, which the plan then shows large.
+    pub editing: Option<PlanEdit>,
 }
 
 /// Width from left to right and depth from front to back.

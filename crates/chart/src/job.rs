@@ -20,7 +20,7 @@ const SPEED_ROWS: usize = 60;
 /// A load below this part of the peak has no load centre worth drawing.
 const LEAST_LOAD: f64 = 0.01;
 /// Chord error of arcs as drawn, in metres.
-const CHORD_ERROR_M: f64 = 0.1e-3;
+pub(crate) const CHORD_ERROR_M: f64 = 0.1e-3;
 
 /// What is looked at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -337,10 +337,11 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
         }),
         allowed_region: allowed_region(job, now.upper),
         feed: feed_direction(job, scene),
+        editing: None,
     }
 }
 
-fn mm_pair(point: Point) -> (f64, f64) {
+pub(crate) fn mm_pair(point: Point) -> (f64, f64) {
     (point.x * 1e3, point.y * 1e3)
 }
 

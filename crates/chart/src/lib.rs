@@ -16,6 +16,7 @@ mod bolster_plan;
 mod canvas;
 mod curve;
 mod dash;
+mod edited_cut;
 mod frame;
 pub mod job;
 mod line_chart;
@@ -30,11 +31,12 @@ mod text;
 mod ticks;
 
 pub use bolster_plan::{
-    BolsterPlan, FeedDirection, LoadCentre, PlanDie, PlanSize, PlanStation, PlanView,
-    StationActivity, draw_bolster_plan,
+    BolsterPlan, CutEdge, FeedDirection, LoadCentre, PlanDie, PlanEdit, PlanSize, PlanStation,
+    PlanView, StationActivity, draw_bolster_plan,
 };
 #[cfg(feature = "canvas")]
 pub use canvas::{CanvasBackend, ChartCanvas};
+pub use edited_cut::{EditedCut, cut_near, cuts_with_line, plan_edit};
 pub use line_chart::{LineChart, LineCurve, draw_line_chart};
 pub use scene::DrawError;
 pub use stroke_chart::{

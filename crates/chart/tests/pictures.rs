@@ -47,6 +47,7 @@ fn plan(value: f64) -> BolsterPlan {
         load_now: Some(LoadCentre { at_mm: (value, 0.0), words: "here".to_owned() }),
         allowed_region: vec![(value, 0.0), (0.0, value), (1.0, 1.0)],
         feed: None,
+        editing: None,
     }
 }
 

@@ -27,6 +27,7 @@
 mod chain;
 mod curve;
 mod dxf;
+mod flat;
 mod geometry;
 mod names;
 mod outline;
@@ -39,6 +40,7 @@ mod tally;
 mod unit;
 
 pub use chain::Gap;
+pub use flat::Flat;
 pub use geometry::Point;
 pub use outline::{MOST_POINTS, Outline};
 pub use refusal::Refusal;

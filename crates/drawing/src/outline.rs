@@ -118,6 +118,28 @@ impl Outline {
         (low, high)
     }
 
+    /// The outline as straight lines for a picture, from its first point on; arcs in steps of at
+    /// most 15 degrees, which is within a hundredth of their radius.
+    pub fn chords(&self) -> Vec<Point> {
+        let mut chords = vec![self.points[0]];
+        for index in 0..self.bulges.len() {
+            let (start, end, bulge) = self.segment(index);
+            let sweep = 4.0 * bulge.atan();
+            let steps = (sweep.abs() / 15.0_f64.to_radians()).ceil();
+            if steps > 1.0 {
+                let (centre, _) = arc_circle((start, end, bulge));
+                let arm = start.minus(centre);
+                for step in 1..steps as u32 {
+                    let (sin, cos) = (sweep * f64::from(step) / steps).sin_cos();
+                    let turned = arm.turned_left();
+                    chords.push(centre.displaced(arm, cos).displaced(turned, sin));
+                }
+            }
+            chords.push(end);
+        }
+        chords
+    }
+
     /// The outline in the form of the job file, about `origin`: `circle` where it is a full circle
     /// about that point, else `path`.
     ///
@@ -242,4 +264,24 @@ fn segment_length_and_centroid(segment: (Point, Point, f64)) -> (f64, Point) {
         (half.sin() / half - half.cos()) / (2.0 * half.sin())
     };
     (length, start.middle(end).displaced(end.minus(start).turned_left(), -off * bulge.signum()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Options, read};
+
+    #[test]
+    fn chords_of_a_circle_lie_on_it_and_come_back() {
+        let svg = br#"<svg width="90mm" height="60mm" viewBox="0 0 90 60"><circle cx="30" cy="20" r="5"/></svg>"#;
+        let drawing = read(svg, &Options::default()).expect("a circle");
+        let chords = drawing.outlines[0].chords();
+        assert!(chords.len() >= 25 && chords[0] == chords[chords.len() - 1]);
+        let mut length = 0.0;
+        for pair in chords.windows(2) {
+            assert!((pair[0].distance(Point::new(30.0, -20.0)) - 5.0).abs() < 1e-9);
+            length += pair[0].distance(pair[1]);
+        }
+        assert!((length / drawing.outlines[0].length_mm - 1.0).abs() < 0.01, "{length}");
+    }
 }

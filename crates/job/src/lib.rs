@@ -15,6 +15,7 @@ mod coil;
 pub mod demo;
 pub mod line;
 pub mod materials;
+pub mod outline_edit;
 pub mod read;
 mod refusal;
 pub mod report;

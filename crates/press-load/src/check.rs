@@ -7,6 +7,7 @@ use crate::{
     deep_drawing::Draw,
     die::{Die, DieKind, PlacedWork, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
+    order,
     press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
     slide_on_springs::{TiltUse, worst_tilt},
     space,
@@ -357,10 +358,12 @@ impl Worst {
         height: Length,
         strip_state: StripState,
     ) {
-        // Of equal states the full strip is named, which everybody can picture.
+        // Of equal states the full strip is named, which everybody can picture, and of equal heights
+        // the first one, whatever rounding makes of them.
         let worse = self.worst.is_none_or(|worst| {
-            share > worst.share
-                || (share == worst.share
+            let equal = order::SAME * worst.share.abs();
+            share > worst.share + equal
+                || (share >= worst.share - equal
                     && strip_state == StripState::Full
                     && worst.strip_state != StripState::Full)
         });

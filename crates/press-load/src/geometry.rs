@@ -89,6 +89,11 @@ impl Motion {
         Point::new(turned.x + self.shift.x, turned.y + self.shift.y)
     }
 
+    /// What comes to lie at `place`.
+    pub fn apply_back(&self, place: Point) -> Point {
+        self.turn_back(Point::new(place.x - self.shift.x, place.y - self.shift.y))
+    }
+
     /// `displacement` turned but not shifted.
     pub fn turn(&self, displacement: Point) -> Point {
         let (cos, sin) = (self.turned.x, self.turned.y);

@@ -3,6 +3,10 @@
 //! A sort is a few kilobytes of machine code for every type that is sorted, so that the page carries
 //! this one alone: everything that is put in order is put in order by numbers.
 
+/// Numbers that differ by no more than this part of them are the same but for rounding, which is not
+/// the same on all machines.
+pub const SAME: f64 = 1e-12;
+
 /// The places of `keys` from the least to the greatest; of equal keys the earlier one comes first.
 pub fn rising(keys: &[f64]) -> Vec<usize> {
     let mut places: Vec<(f64, usize)> = keys.iter().copied().zip(0..).collect();

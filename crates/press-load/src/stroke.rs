@@ -483,7 +483,7 @@ fn kinks<'a>(loads: impl Iterator<Item = &'a StationLoads>, stroke: Length) -> V
 pub(crate) fn highest_index(values: &[f64]) -> Option<usize> {
     let mut best = None;
     for (index, &value) in values.iter().enumerate() {
-        if value > best.map_or(0.0, |b: usize| values[b]) {
+        if value > best.map_or(0.0, |b: usize| values[b] * (1.0 + order::SAME)) {
             best = Some(index);
         }
     }

@@ -66,7 +66,13 @@ fn assemble(program: &Program) -> Result<String, Failure> {
     let (whole, unpack) = (script("whole.js")?, script("unpack.js")?);
     let boot = script("boot.js")?;
     // The HTML parser never sees this one, so it needs nothing escaped.
-    let inside = &format!("{}\n{}", program.glue, script("store.js")?);
+    // The page takes the glue out of it again, for what works beside it.
+    let inside = &format!(
+        "{}\n// end of glue\n{}{}",
+        program.glue,
+        script("store.js")?,
+        script("beside.js")?
+    );
     let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;
     let (head, rest) = page.split_once("</head>").ok_or("the page has no </head>")?;

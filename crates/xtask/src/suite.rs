@@ -4,7 +4,8 @@
 
 use crate::{Failure, program, saved_page, setup};
 use std::ops::AddAssign;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::process::Command;
 
 /// How many tests passed and failed.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -35,6 +36,7 @@ pub fn run() -> Result<(), Failure> {
         program::run(&mut clippy)
     });
     total += rust_tests();
+    total += wasm_tests();
     let page = single("page builds", || saved_page::build(&setup::page_tools()?));
     total += page;
     total += if page.failed == 0 {
@@ -77,6 +79,47 @@ fn rust_tests() -> Tally {
     counted(&mut cargo, cargo_tally)
 }
 
+/// The check as a WebAssembly module against the native command.
+fn wasm_tests() -> Tally {
+    println!("\n== the check in WebAssembly");
+    match wasm_test_command() {
+        Ok(mut node) => counted(&mut node, |line| node_tally("wasm tests: ", line)),
+        Err(reason) => {
+            println!("the check in WebAssembly: failed: {reason}");
+            Tally { passed: 0, failed: 1 }
+        }
+    }
+}
+
+/// Builds the module and the command, and gives what compares them.
+fn wasm_test_command() -> Result<Command, Failure> {
+    let tools = setup::page_tools()?;
+    let mut cargo = tools.command("cargo");
+    cargo.args(["build", "--quiet", "--package", "evenstroke-worker", "--lib"]);
+    cargo.args(["--target", "wasm32-unknown-unknown"]);
+    program::run(&mut cargo)?;
+    program::run(program::command("cargo").args([
+        "build",
+        "--quiet",
+        "--package",
+        "evenstroke-cli",
+    ]))?;
+    let target =
+        std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| "target".into(), PathBuf::from);
+    let target = std::path::absolute(target)
+        .map_err(|err| format!("cannot tell where Cargo builds: {err}"))?;
+    let module = target.join("wasm32-unknown-unknown/debug/evenstroke_worker.wasm");
+    let folder = target.join("worker-module");
+    let mut bindgen = tools.command("wasm-bindgen");
+    bindgen.args(["--target", "nodejs", "--out-dir"]).arg(&folder).arg(&module);
+    program::run(&mut bindgen)?;
+    let mut node = program::command("node");
+    node.arg("tests/wasm/run.mjs");
+    node.env("EVENSTROKE_WORKER", folder.join("evenstroke_worker.js"));
+    node.env("EVENSTROKE", target.join("debug/evenstroke"));
+    Ok(node)
+}
+
 fn browser_tests(own_program: &Path) -> Tally {
     println!("\n== browser tests");
     if let Err(reason) = setup::browser_tests() {
@@ -87,14 +130,14 @@ fn browser_tests(own_program: &Path) -> Tally {
     node.arg("tests/browser/run.mjs");
     // The tests start and stop the page's server themselves.
     node.env("EVENSTROKE_XTASK", own_program);
-    counted(&mut node, browser_tally)
+    counted(&mut node, |line| node_tally("browser specs: ", line))
 }
 
 /// Runs a command and adds up the counts that `read` finds in its lines.
 ///
 /// A command that fails without having counted a failure, say because a test did not compile,
 /// counts as one.
-fn counted(command: &mut std::process::Command, read: fn(&str) -> Option<Tally>) -> Tally {
+fn counted(command: &mut Command, read: fn(&str) -> Option<Tally>) -> Tally {
     let mut tally = Tally::default();
     let outcome = program::run_reading(command, |line| {
         if let Some(counts) = read(line) {
@@ -117,9 +160,9 @@ fn cargo_tally(line: &str) -> Option<Tally> {
     Some(Tally { passed: count("passed")?, failed: count("failed")? })
 }
 
-/// Reads `browser specs: 2 passed; 0 failed`.
-fn browser_tally(line: &str) -> Option<Tally> {
-    let (passed, failed) = line.strip_prefix("browser specs: ")?.split_once("; ")?;
+/// Reads `browser specs: 2 passed; 0 failed`, where `what` is what stands before the counts.
+fn node_tally(what: &str, line: &str) -> Option<Tally> {
+    let (passed, failed) = line.strip_prefix(what)?.split_once("; ")?;
     Some(Tally {
         passed: passed.strip_suffix(" passed")?.parse().ok()?,
         failed: failed.strip_suffix(" failed")?.parse().ok()?,
@@ -140,9 +183,10 @@ mod tests {
     }
 
     #[test]
-    fn browser_tally_reads_the_closing_line() {
+    fn node_tally_reads_the_closing_line() {
         let line = "browser specs: 12 passed; 1 failed";
-        assert_eq!(browser_tally(line), Some(Tally { passed: 12, failed: 1 }));
+        assert_eq!(node_tally("browser specs: ", line), Some(Tally { passed: 12, failed: 1 }));
+        assert_eq!(node_tally("wasm tests: ", line), None);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { test } from "../harness/test.mjs";
-import { assertQuiet, openServed } from "../harness/open.mjs";
+import { assertQuiet, openSaved, openServed, withScript } from "../harness/open.mjs";
 import { readsText } from "../harness/act.mjs";
 import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
@@ -70,13 +70,12 @@ test("an outline is chosen by tapping on it", async (tools) => {
   const { opened, dialog } = await start(tools, dxf);
   const picture = dialog.getByRole("img");
   await picture.scrollIntoViewIfNeeded();
-  // Beside the line, as far as a gloved finger misses it.
-  const at = await picture.locator("path.near").first().evaluate((path) => {
-    const point = path.getPointAtLength(path.getTotalLength() / 4);
-    const { x, y } = point.matrixTransform(path.getScreenCTM());
-    return { x: x + 8, y: y + 8 };
-  });
-  await opened.page.mouse.click(at.x, at.y);
+  const { x, y, width, height } = await picture.boundingBox();
+  // The drawing is 370 mm wide, from the hole at the far left to the square at the far right, and
+  // fills the picture's width but for a margin of 3 % of its height and 4 pixels.
+  const scale = (width - 2 * (0.03 * Math.min(width, height) + 4)) / 370;
+  // Beside the left edge of the square, as far as a gloved finger misses it.
+  await opened.page.mouse.click(x + width / 2 + scale * (80 - -65) + 8, y + height / 2 + 8);
   await dialog.getByRole("button", { name: "Add one cut" }).waitFor();
   await assertQuiet(opened);
 });
@@ -135,5 +134,28 @@ test("a first touch that is none is refused with what is allowed and given", asy
   await dialog.getByLabel("First touch above BDC, mm").fill("3,5");
   await dialog.getByRole("alert").waitFor({ state: "detached" });
   assert(await dialog.getByRole("button", { name: "Add one cut" }).isEnabled());
+  await assertQuiet(opened);
+});
+
+test("a drawing is read beside the page, in a worker, in the served and in the saved page", async (tools) => {
+  for (const open of [openServed, openSaved]) {
+    const opened = await open(tools);
+    const evenstroke = new EvenstrokePage(opened);
+    await evenstroke.openCard("5 stations");
+    await evenstroke.cards.getByRole("button", { name: "Outlines from a drawing" }).click();
+    const worker = opened.page.waitForEvent("worker");
+    await opened.page.getByLabel("Open a DXF or SVG file").setInputFiles(dxf);
+    const gone = (await worker).waitForEvent("close");
+    await readsText(opened.page.getByRole("dialog").getByRole("status"), /2 closed and 0 open/);
+    // It does not stay for nothing.
+    await gone;
+    await assertQuiet(opened);
+  }
+});
+
+test("a page without workers reads a drawing itself", async (tools) => {
+  const without = withScript(tools, () => delete window.Worker);
+  const { opened, dialog } = await start(without, dxf);
+  await readsText(dialog.getByRole("status"), /2 closed and 0 open/);
   await assertQuiet(opened);
 });

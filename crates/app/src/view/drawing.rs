@@ -1,17 +1,20 @@
 //! Outlines from a drawing: which lines cut at which station.
 
+mod picture;
+
 use super::dialog::Dialog;
 use crate::{
+    beside,
     erased::{flag, memo, on, part, text},
     form::parse_number,
     store::{Shared, Store},
 };
-use evenstroke_drawing::{Drawing, LengthUnit, Options, Outline, Point};
+use evenstroke_drawing::{Drawing, LengthUnit, Outline, Point};
 use evenstroke_job::spec::{CUT_KINDS, Unit};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use serde_json::{Map, Value};
-use std::fmt::Write;
-use wasm_bindgen::JsCast;
+use std::{collections::HashMap, fmt::Write};
+use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 /// Outlines that are listed one by one; of a larger drawing the layers are.
@@ -24,7 +27,8 @@ const FIRST_KIND: &str = "pierce";
 /// A drawing that was read.
 struct Loaded {
     name: String,
-    bytes: Vec<u8>,
+    /// The file as an array buffer, for reading it again in another unit.
+    bytes: send_wrapper::SendWrapper<JsValue>,
     drawing: Drawing,
 }
 
@@ -37,6 +41,8 @@ pub struct DrawingState {
     chosen: RwSignal<Vec<bool>>,
     /// What went wrong, or what was done.
     said: RwSignal<String>,
+    /// The drawing being read beside the page.
+    reading: StoredValue<Option<beside::Task>, LocalStorage>,
 }
 
 impl DrawingState {
@@ -47,6 +53,7 @@ impl DrawingState {
             loaded: RwSignal::new(None),
             chosen: RwSignal::new(Vec::new()),
             said: RwSignal::new(String::new()),
+            reading: StoredValue::new_local(None),
         }
     }
 
@@ -62,24 +69,34 @@ impl DrawingState {
         self.said.set(format!("Reading {name} …"));
         spawn_local(async move {
             match JsFuture::from(file.array_buffer()).await {
-                Ok(buffer) => {
-                    self.read(name, js_sys::Uint8Array::new(&buffer).to_vec(), None);
-                }
+                Ok(buffer) => self.read(name, buffer, None),
                 Err(_) => self.said.set(format!("The browser could not read {name}.")),
             }
         });
     }
 
-    fn read(self, name: String, bytes: Vec<u8>, unit: Option<LengthUnit>) {
-        match evenstroke_drawing::read(&bytes, &Options { unit, ..Options::default() }) {
-            Ok(drawing) => {
-                self.chosen.set(vec![false; drawing.outlines.len()]);
-                self.said.set(found_words(&name, &drawing));
-                self.loaded.set(Some(Shared::new(Loaded { name, bytes, drawing })));
+    /// Reads beside the page; of several drawings the one asked for last is shown.
+    fn read(self, name: String, bytes: JsValue, unit: Option<LengthUnit>) {
+        let kept = bytes.clone();
+        let task = beside::read_drawing(
+            &bytes,
+            unit,
+            Box::new(move |found| match found {
+                Ok(drawing) => {
+                    self.chosen.set(vec![false; drawing.outlines.len()]);
+                    self.said.set(found_words(&name, &drawing));
+                    let bytes = send_wrapper::SendWrapper::new(kept);
+                    self.loaded.set(Some(Shared::new(Loaded { name, bytes, drawing })));
+                }
+                // What was open stays.
+                Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
+            }),
+        );
+        self.reading.update_value(|reading| {
+            if let Some(before) = reading.replace(task) {
+                before.stop();
             }
-            // What was open stays.
-            Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
-        }
+        });
     }
 
     /// Whether an outline is chosen; none is that another drawing does not have.
@@ -87,17 +104,19 @@ impl DrawingState {
         self.chosen.with(|chosen| chosen.get(index) == Some(&true))
     }
 
-    fn choose(self, index: usize, to: bool) {
+    fn choose(self, indices: &[usize], to: bool) {
         self.chosen.update(|chosen| {
-            if let Some(chosen) = chosen.get_mut(index) {
-                *chosen = to;
+            for &index in indices {
+                if let Some(chosen) = chosen.get_mut(index) {
+                    *chosen = to;
+                }
             }
         });
     }
 
     fn toggle(self, index: usize) {
         let is_chosen = untrack(move || self.is_chosen(index));
-        self.choose(index, !is_chosen);
+        self.choose(&[index], !is_chosen);
     }
 }
 
@@ -162,7 +181,7 @@ fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
     let again = loaded.clone();
     let choose_unit = move |event| {
         if let Some(unit) = LengthUnit::from_symbol(&event_target_value(&event)) {
-            state.read(again.name.clone(), again.bytes.clone(), Some(unit));
+            state.read(again.name.clone(), (*again.bytes).clone(), Some(unit));
         }
     };
     let units = LengthUnit::ALL.into_iter().map(|other| {
@@ -198,71 +217,11 @@ fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
         <ul class="notes">
             {remarks.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}
         </ul>
-        {picture(state, drawing)}
+        {(!drawing.outlines.is_empty()).then(|| view! { <picture::Picture /> })}
         <Layers />
         <Assign />
     }
     .into_any()
-}
-
-/// All outlines as lines to tap on.
-fn picture(state: DrawingState, drawing: &Drawing) -> AnyView {
-    let (mut low, mut high) =
-        (Point { x: f64::MAX, y: f64::MAX }, Point { x: f64::MIN, y: f64::MIN });
-    for outline in &drawing.outlines {
-        let (from, to) = outline.extent();
-        low = Point { x: low.x.min(from.x), y: low.y.min(from.y) };
-        high = Point { x: high.x.max(to.x), y: high.y.max(to.y) };
-    }
-    if drawing.outlines.is_empty() {
-        return ().into_any();
-    }
-    let margin = 0.03 * (high.x - low.x).max(high.y - low.y).max(1.0);
-    // y runs to the back in a job and downwards on a screen.
-    let view_box = format!(
-        "{:.3} {:.3} {:.3} {:.3}",
-        low.x - margin,
-        -high.y - margin,
-        high.x - low.x + 2.0 * margin,
-        high.y - low.y + 2.0 * margin
-    );
-    let lines = drawing.outlines.iter().enumerate().map(|(index, outline)| {
-        let line = path_data(outline);
-        let chosen = flag(move || state.is_chosen(index));
-        view! {
-            <path class="near" d=line.clone() on:click=on(move |_| state.toggle(index)) />
-            <path class="line" class:chosen=chosen d=line />
-        }
-    });
-    view! {
-        <svg class="drawing-picture" viewBox=view_box role="img" aria-label="The drawing; its outlines are listed below">
-            {lines.collect_view()}
-        </svg>
-    }
-    .into_any()
-}
-
-/// The outline as SVG path data, y downwards.
-fn path_data(outline: &Outline) -> String {
-    let mut data = String::new();
-    let points = &outline.points;
-    let Some(first) = points.first() else { return data };
-    let _ = write!(data, "M{:.3} {:.3}", first.x, -first.y);
-    for (index, &bulge) in outline.bulges.iter().enumerate() {
-        let (from, to) = (points[index], points[(index + 1) % points.len()]);
-        if bulge == 0.0 {
-            let _ = write!(data, "L{:.3} {:.3}", to.x, -to.y);
-        } else {
-            // A bulge is the tangent of a quarter of the arc's angle, positive counter-clockwise.
-            let chord = (to.x - from.x).hypot(to.y - from.y);
-            let radius = chord * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
-            let large = i32::from(bulge.abs() > 1.0);
-            let sweep = i32::from(bulge < 0.0);
-            let _ =
-                write!(data, "A{radius:.4} {radius:.4} 0 {large} {sweep} {:.3} {:.3}", to.x, -to.y);
-        }
-    }
-    data
 }
 
 /// Layers, and outlines where there are not too many, to be chosen by name.
@@ -273,20 +232,19 @@ fn Layers() -> impl IntoView {
     let rows = move || {
         let Some(loaded) = state.loaded.get() else { return Vec::new() };
         let drawing = &loaded.drawing;
+        let mut on_layer: HashMap<&str, Vec<usize>> = HashMap::new();
+        for (index, outline) in drawing.outlines.iter().enumerate() {
+            on_layer.entry(&outline.layer).or_default().push(index);
+        }
         let mut rows = Vec::new();
         for layer in &drawing.layers {
-            let of: Vec<usize> = (0..drawing.outlines.len())
-                .filter(|&index| &drawing.outlines[index].layer == layer)
-                .collect();
-            if of.is_empty() {
-                continue;
-            }
+            let Some(of) = on_layer.get(layer.as_str()) else { continue };
             let count = of.len();
-            let all = of.clone();
+            let (of, all) = (of.clone(), of.clone());
             let is_chosen = flag(move || of.iter().all(|&index| state.is_chosen(index)));
             let choose = move |_| {
-                let to = !all.iter().all(|&index| state.is_chosen(index));
-                all.iter().for_each(|&index| state.choose(index, to));
+                let to = !all.iter().all(|&index| untrack(|| state.is_chosen(index)));
+                state.choose(&all, to);
             };
             let label = match count {
                 1 => format!("Layer {layer}, one outline"),
@@ -296,18 +254,17 @@ fn Layers() -> impl IntoView {
             if drawing.outlines.len() > MOST_LISTED {
                 continue;
             }
-            for (index, outline) in drawing.outlines.iter().enumerate() {
-                if &outline.layer == layer {
-                    let is_chosen = flag(move || state.is_chosen(index));
-                    let length = units.get().show(outline.length_mm, Unit::Mm);
-                    let label = format!(
-                        "{}, {length} long, about {:.1}, {:.1} mm",
-                        if outline.closed { "closed" } else { "open" },
-                        outline.centroid.x,
-                        outline.centroid.y
-                    );
-                    rows.push(tick(is_chosen, Box::new(move |_| state.toggle(index)), label, ""));
-                }
+            for &index in &on_layer[layer.as_str()] {
+                let outline = &drawing.outlines[index];
+                let is_chosen = flag(move || state.is_chosen(index));
+                let length = units.get().show(outline.length_mm, Unit::Mm);
+                let label = format!(
+                    "{}, {length} long, about {:.1}, {:.1} mm",
+                    if outline.closed { "closed" } else { "open" },
+                    outline.centroid.x,
+                    outline.centroid.y
+                );
+                rows.push(tick(is_chosen, Box::new(move |_| state.toggle(index)), label, ""));
             }
         }
         rows

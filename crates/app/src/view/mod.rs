@@ -13,6 +13,7 @@ mod library;
 mod limits;
 mod line;
 mod materials;
+mod outline;
 mod picture;
 mod plan;
 mod sheet;

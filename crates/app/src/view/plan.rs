@@ -1,9 +1,9 @@
 //! The bolster from above: where the die stands, where the load centre sits; the die is dragged
 //! here.
 
-use super::picture::keep_painted;
+use super::{outline::Outlines, picture::keep_painted};
 use crate::{
-    erased::{flag, on, text},
+    erased::{flag, on, part, text},
     store::Store,
 };
 use evenstroke_chart::{PlanView, Style, bolster_plan_summary, job};
@@ -35,10 +35,13 @@ pub fn PlanPanel(
     let store = expect_context::<Store>();
     let canvas = NodeRef::<Canvas>::new();
     let view = StoredValue::new(None::<PlanView>);
+    let outlines = Outlines::new(store);
     let plan = move || {
-        store
-            .job
-            .with(|job| store.check.with(|check| job::bolster_plan(job, check, &store.scene())))
+        let scene = store.scene();
+        let mut plan =
+            store.job.with(|job| store.check.with(|check| job::bolster_plan(job, check, &scene)));
+        plan.editing = outlines.shown();
+        plan
     };
     keep_painted(
         canvas,
@@ -50,7 +53,14 @@ pub fn PlanPanel(
     let drag = RwSignal::new(None::<Drag>);
     let begin = move |event: web_sys::PointerEvent| {
         let (Some(element), Some(view)) = (canvas.get(), view.get_value()) else { return };
-        let at = view.place_at((f64::from(event.offset_x()), f64::from(event.offset_y())));
+        let pixel = (f64::from(event.offset_x()), f64::from(event.offset_y()));
+        if outlines.is_on() {
+            if outlines.grasp(view, pixel) {
+                let _ = element.set_pointer_capture(event.pointer_id());
+            }
+            return;
+        }
+        let at = view.place_at(pixel);
         let placement = store.placement.get_untracked();
         if !store.job.with_untracked(|job| on_die(job, placement, at)) {
             return;
@@ -60,6 +70,7 @@ pub fn PlanPanel(
         drag.set(Some(Drag { view, from, placement }));
     };
     let go_on = move |event: web_sys::PointerEvent| {
+        outlines.pull((f64::from(event.offset_x()), f64::from(event.offset_y())));
         let Some(drag) = drag.get_untracked() else { return };
         let to = drag.view.place_at((f64::from(event.client_x()), f64::from(event.client_y())));
         let whole =
@@ -71,6 +82,7 @@ pub fn PlanPanel(
         }));
     };
     let end = move || {
+        outlines.let_go();
         if drag.get_untracked().is_some() {
             drag.set(None);
             store.drop_die();
@@ -92,6 +104,12 @@ pub fn PlanPanel(
         );
     };
     let by_key = move |event: web_sys::KeyboardEvent| {
+        if outlines.is_on() {
+            if outlines.press_key(&event.key(), event.shift_key()) {
+                event.prevent_default();
+            }
+            return;
+        }
         let step = if event.shift_key() { COARSE_MM } else { FINE_MM };
         match event.key().as_str() {
             "ArrowLeft" => shift(-step, 0.0),
@@ -108,6 +126,9 @@ pub fn PlanPanel(
         store.place(Placement { x: Length::ZERO, y: Length::ZERO, ..placement }, "centre the die");
     };
     let place_words = move || {
+        if let Some(words) = outlines.words() {
+            return words;
+        }
         let at = store.placement.get();
         let words = direction_words(at.x, at.y, store.units.get());
         if words == "at the centre" {
@@ -117,7 +138,11 @@ pub fn PlanPanel(
         }
     };
     view! {
-        <section class="panel plan" aria-labelledby="plan-title">
+        <section
+            class="panel plan"
+            class:editing=flag(move || outlines.is_on_now())
+            aria-labelledby="plan-title"
+        >
             <div class="panel-head">
                 <h2 id="plan-title">"Bolster plan"</h2>
                 <span>{text(move || store.job.with(|job| job.press_name.clone()))}</span>
@@ -138,8 +163,12 @@ pub fn PlanPanel(
             ></canvas>
             <div class="controls">
                 <p class="place" role="status">{text(place_words)}</p>
-                <button class="button" on:click=on(centre)>"Centre the die"</button>
+                {part(move || (!outlines.is_on_now()).then(|| view! {
+                    <button class="button" on:click=on(centre)>"Centre the die"</button>
+                }))}
+                {outlines.switch()}
             </div>
+            {part(move || outlines.is_on_now().then(|| outlines.controls()))}
         </section>
     }
 }

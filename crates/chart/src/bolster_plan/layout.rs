@@ -2,7 +2,7 @@
 
 use plotters::prelude::Color;
 
-use super::{BolsterPlan, FeedDirection, PlanSize, PlanView, StationActivity};
+use super::{BolsterPlan, FeedDirection, PlanSize, PlanView, StationActivity, editing};
 use crate::frame::{Frame, Point};
 use crate::placing::{Taken, beside};
 use crate::scene::{Label, Measure, Scene};
@@ -35,9 +35,14 @@ pub(crate) fn lay_out(
     layout.centre_cross();
     layout.station_outlines();
     layout.strip_end();
-    layout.load_path();
+    if plan.editing.is_none() {
+        layout.load_path();
+    }
     layout.captions(ground, caption_room);
-    layout.load_words();
+    if plan.editing.is_none() {
+        layout.load_words();
+    }
+    layout.editing();
     layout.station_numbers();
     layout.outline_names();
     (layout.scene, layout.view)
@@ -90,7 +95,9 @@ fn die_corners(plan: &BolsterPlan) -> Option<[(f64, f64); 4]> {
 
 /// The scale that shows everything, and the room kept above and below for captions.
 fn fitted(plan: &BolsterPlan, style: &Style, whole: Frame) -> (PlanView, f64) {
-    let extent = extent_mm(plan).unwrap_or(Frame::around((0.0, 0.0), 1000.0, 600.0));
+    let edited = plan.editing.as_ref().and_then(super::PlanEdit::extent_mm);
+    let extent =
+        edited.or_else(|| extent_mm(plan)).unwrap_or(Frame::around((0.0, 0.0), 1000.0, 600.0));
     let caption_room = match whole.height() > style.small_size() * 7.0 {
         true => style.small_size() * 1.3,
         false => 0.0,
@@ -208,6 +215,13 @@ impl Layout<'_> {
                 self.scene.line(&line, width, colour);
                 self.taken.lines.push(line);
             }
+        }
+    }
+
+    fn editing(&mut self) {
+        if let Some(edit) = &self.plan.editing {
+            let (scene, taken) = (&mut self.scene, &mut self.taken);
+            editing::draw(edit, self.style, &self.view, self.whole, scene, taken, self.measure);
         }
     }
 
@@ -422,6 +436,7 @@ mod tests {
             load_now: Some(LoadCentre { at_mm: (-128.0, 4.0), words: "128 mm left".to_owned() }),
             allowed_region: vec![(-150.0, -60.0), (150.0, -60.0), (150.0, 60.0), (-150.0, 60.0)],
             feed: Some(FeedDirection::Rightwards),
+            editing: None,
             ..BolsterPlan::default()
         }
     }

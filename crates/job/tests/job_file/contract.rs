@@ -252,7 +252,9 @@ fn peak_is_the_highest_row_of_the_curve() {
                 .iter()
                 .max_by(|a, b| number(&a[column]).total_cmp(&number(&b[column])))
                 .expect("rows");
-            assert_eq!(number(&peak["force_kn"]), number(&highest[column]), "{name}");
+            // Of rows that differ by rounding alone the first one is the peak.
+            let (at_peak, most) = (number(&peak["force_kn"]), number(&highest[column]));
+            assert!((at_peak - most).abs() <= 1e-12 * most, "{name}: {at_peak} {most}");
             let at_peak: Vec<&Value> =
                 curve(&report).iter().filter(|row| row["height_mm"] == peak["height_mm"]).collect();
             assert!(at_peak.iter().any(|row| row[column] == peak["force_kn"]), "{name}");

@@ -1,0 +1,58 @@
+// Work beside the page: the same program, started once more in a worker for one task and gone when
+// that is done, so that the page goes on meanwhile. Classic workers from text start in every
+// browser also from a disk.
+(() => {
+  "use strict";
+  const page = (window.evenstroke ??= {});
+
+  // Runs in the worker, after the glue. Kept free of anything outside it.
+  const inWorker = () => {
+    self.onmessage = async ({ data: { module, task, input } }) => {
+      try {
+        await wasm_bindgen({ module_or_path: module });
+        const result = wasm_bindgen.work(task, input, (part) => self.postMessage({ part }));
+        self.postMessage({ result });
+      } catch (error) {
+        self.postMessage({ error: String(error?.message ?? error) });
+      }
+    };
+  };
+
+  // A page without workers does the task itself.
+  const here = (task, input, told) => {
+    const done = new Promise((resolve) => setTimeout(resolve)).then(() => wasm_bindgen.work(task, input, told));
+    return { done, stop() {} };
+  };
+
+  let address = null;
+
+  // Begins a task. `told` hears how far it has got; `done` gives its result or why there is none,
+  // and stays pending for ever once it was stopped.
+  page.beside = (task, input, told) => {
+    let worker;
+    try {
+      address ??= URL.createObjectURL(
+        new Blob([`${page.glue}\n(${inWorker})();\n`], { type: "text/javascript" }),
+      );
+      worker = new Worker(address);
+    } catch {
+      return here(task, input, told);
+    }
+    const done = new Promise((resolve, reject) => {
+      worker.onmessage = ({ data }) => {
+        if ("part" in data) return told(data.part);
+        worker.terminate();
+        if ("error" in data) reject(data.error);
+        else resolve(data.result);
+      };
+      // The worker never began: its script was refused.
+      worker.onerror = (event) => {
+        event.preventDefault();
+        worker.terminate();
+        resolve(here(task, input, told).done);
+      };
+      worker.postMessage({ module: page.module, task, input });
+    });
+    return { done, stop: () => worker.terminate() };
+  };
+})();
