@@ -227,8 +227,7 @@ mod tests {
     fn points_lie_on_the_bolster_and_come_back_to_the_cut() {
         let job = job();
         let scene = Scene::of(&job, UnitSystem::Metric);
-        let points =
-            outline_edit::points(&serde_json::json!({"outline": {"circle": {"diameter_mm": 30}}}));
+        let points = [(15.0, 0.0), (0.0, 15.0), (-15.0, 0.0), (0.0, -15.0)];
         let edit = plan_edit(&job, &scene, PIERCE, &points).expect("a cut");
         for (own, place) in points.iter().zip(&edit.points_mm) {
             let back = PIERCE.own_place(&job, &scene, *place).expect("a cut");
