@@ -160,6 +160,7 @@ fn press_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
                 Drive::Table { stroke, .. } => {
                     format!("capacity from its card, stroke {}", mm(*stroke))
                 }
+                Drive::Unknown { .. } => "no press chosen".to_owned(),
             });
             if let Some(suspension) = press.suspension {
                 let points = suspension.points();
