@@ -12,14 +12,18 @@
 
 mod build;
 mod coil;
+pub mod day;
 pub mod demo;
+mod image;
 pub mod line;
 pub mod materials;
 pub mod read;
+pub mod record;
 mod refusal;
 pub mod report;
 pub mod schema;
 pub mod sensitivity;
+pub mod setup;
 pub mod spec;
 pub mod units;
 pub mod what_if;
@@ -96,6 +100,8 @@ pub struct Job {
     pub assumptions: Vec<Assumption>,
     /// Loads through the stroke, in die coordinates.
     pub stroke: Stroke,
+    /// What a set-up needs beside the check.
+    pub setup: setup::Setup,
     /// What comes back when the cuts break through.
     pub snap_through: Result<SnapThrough, Missing>,
 }
@@ -142,6 +148,7 @@ impl Job {
     fn understand(value: &Value, previous: Option<&Self>) -> Result<Self, Refused> {
         let build::Parts { press, stock, die, stations, settings, assumptions } =
             build::build(value)?;
+        let setup = setup::read(value, &press, &die)?;
         for line in [Line::Nominal, Line::Upper] {
             stock.sheet(line).map_err(|error| build::refusal("stock", &error))?;
         }
@@ -169,6 +176,7 @@ impl Job {
             stations,
             settings,
             assumptions,
+            setup,
             snap_through,
             stroke,
         })
