@@ -11,6 +11,7 @@
 //!   screen.
 
 mod build;
+pub mod cards;
 mod coil;
 pub mod day;
 pub mod demo;

@@ -194,7 +194,8 @@ fn weights(value: &Value) -> Result<(), Refusal> {
 }
 
 fn heights(setup: &Setup, press: &Press, die: &Die) -> Result<(), Refusal> {
-    let mm = |length: Length| format!("{} mm", length.millimetres());
+    // A difference of two entered heights has digits that nobody entered.
+    let mm = |length: Length| format!("{} mm", (length.millimetres() * 1e6).round() / 1e6);
     if let (Some(allowance), Some(closed)) = (setup.grind_allowance, die.shut_height)
         && allowance >= closed
     {
