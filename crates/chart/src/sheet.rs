@@ -159,7 +159,13 @@ fn die_data(job: &Job, check: &Check, units: UnitSystem) -> String {
         ("Work per stroke (upper)", units.show(check.energy_upper.kilojoules(), Unit::Kj)),
         ("Stripping pull", units.show(check.stripping.kilonewtons(), Unit::Kn)),
         ("First touch above BDC", first_touch),
-        ("Stroke of this press", units.show(job.press.drive.stroke().millimetres(), Unit::Mm)),
+        (
+            "Stroke of this press",
+            job.press
+                .drive
+                .known_stroke()
+                .map_or_else(missing, |stroke| units.show(stroke.millimetres(), Unit::Mm)),
+        ),
         (
             "Closed height of the die",
             job.die

@@ -1,6 +1,7 @@
 //! The native command `evenstroke`: the same check as the page, on a file.
 
 mod outline;
+mod setup;
 mod text;
 
 use clap::{Args, Parser, Subcommand};
@@ -50,6 +51,28 @@ enum Action {
         /// The job file; `-` reads standard input.
         job: PathBuf,
         /// Print the report as JSON, with `sensitivity` and `what_if`.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Say what the die of a job file needs of any press: force by height, stroke, energy, moments, heights,
+    /// weights, slugs.
+    ///
+    /// The job file may leave out its press. Exit code 0, or 3: input refused.
+    Need {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the record as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Say what a set-up needs beside the check: last good set-up, shut height, counterbalance, holding,
+    /// safety blocks, lifting, slugs, the first strokes, what is missing.
+    ///
+    /// Exit code 0, or 3: input refused.
+    Setup {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the cards as JSON.
         #[arg(long)]
         json: bool,
     },
@@ -138,6 +161,8 @@ fn main() -> ExitCode {
     let result = match command.action {
         Action::Check(options) => check(&options),
         Action::Vary { job, json } => vary(&job, json),
+        Action::Need { job, json } => setup::need(&job, json),
+        Action::Setup { job, json } => setup::setup(&job, json),
         Action::Sheet { job } => sheet(&job),
         Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),

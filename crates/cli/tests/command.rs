@@ -662,3 +662,112 @@ fn names_from_a_drawing_steer_no_terminal() {
     assert!(text.contains("A\u{fffd}[2J"), "{text:?}");
     assert!(!text.contains(|c: char| c.is_control() && c != '\n'), "{text:?}");
 }
+
+/// The example without its press, and with a free height of 300 mm below its first station.
+fn die_alone() -> Vec<u8> {
+    let mut job: Value = serde_json::from_str(EXAMPLE).expect("JSON");
+    job.as_object_mut().expect("an object").remove("press");
+    job["stations"][0]["slug_drop_mm"] = 300.into();
+    job.to_string().into_bytes()
+}
+
+#[test]
+fn need_tells_what_the_die_asks_of_any_press() {
+    let with_press = printed(&run(&["need", &example(), "--json"]), WITHIN_OR_NEAR);
+    let alone = printed(&run_with(&["need", "-", "--json"], &die_alone()), WITHIN_OR_NEAR);
+    let [with_press, alone] = [with_press, alone].map(|text| {
+        assert!(text.ends_with("}\n"));
+        serde_json::from_str::<Value>(&text).expect("JSON")
+    });
+    assert_eq!((&alone["format"], &alone["version"]), (&"evenstroke-need".into(), &1.into()));
+    for key in [
+        "force_upper_kn",
+        "at_height_mm",
+        "energy_upper_j",
+        "stroke_least_mm",
+        "moment_x_knm",
+        "moment_y_knm",
+        "stripping_kn",
+        "shut_height_mm",
+        "upper_die_kg",
+    ] {
+        let number = alone[key].as_f64().unwrap_or_else(|| panic!("{key}: {}", alone[key]));
+        let other = with_press[key].as_f64().unwrap_or_else(|| panic!("{key}"));
+        assert!((number - other).abs() <= 1e-9 * number && number > 0.0, "{key}: {number} {other}");
+    }
+    // What is not known is null and named.
+    assert_eq!(alone["die_kg"], Value::Null);
+    let unknown = alone["unknown"].as_array().expect("a list");
+    assert!(unknown.iter().any(|row| row["key"] == "die_kg"), "{unknown:?}");
+    assert_eq!(alone["slugs"][0]["station"], "Pierce");
+    assert_eq!(alone["slugs"][0]["minutes_to_die"], Value::Null);
+}
+
+/// 2 mm slugs at 45 a minute fill 90 mm a minute: 300 mm in 3 min 20 s.
+#[test]
+fn need_tells_when_blocked_slugs_reach_the_die() {
+    let text = EXAMPLE.replacen(
+        "\"strip_position\": 1,",
+        "\"strip_position\": 1, \"slug_drop_mm\": 300,",
+        1,
+    );
+    let json = printed(&run_with(&["need", "-", "--json"], text.as_bytes()), WITHIN_OR_NEAR);
+    let found: Value = serde_json::from_str(&json).expect("JSON");
+    let minutes = found["slugs"][0]["minutes_to_die"].as_f64().expect("a number");
+    assert!((minutes - 10.0 / 3.0).abs() < 1e-9, "{minutes}");
+    let words = printed(&run_with(&["need", "-"], text.as_bytes()), WITHIN_OR_NEAR);
+    assert!(words.contains("Blocked slugs at Pierce reach the die in  3 min 20 s"), "{words}");
+}
+
+#[test]
+fn job_without_a_press_is_not_checked() {
+    let text = printed(&run_with(&["check", "-"], &die_alone()), NOT_CHECKED);
+    assert!(text.contains("(0 of 18 limits checked)"), "{text}");
+    let sheet = printed(&run_with(&["sheet", "/dev/stdin"], &die_alone()), WITHIN_OR_NEAR);
+    assert!(sheet.contains("Stroke of this press</th><td>not entered"), "{sheet}");
+}
+
+#[test]
+fn setup_prints_its_cards_as_text_and_json() {
+    let every = project("tests/contract/every_operation.json").display().to_string();
+    let text = printed(&run(&["setup", &every]), WITHIN_OR_NEAR);
+    for title in [
+        "Last good set-up",
+        "Shut height",
+        "Counterbalance",
+        "Holding of the upper die",
+        "Safety blocks and lifting",
+        "Slugs",
+        "The first strokes",
+        "After a trip",
+        "What is missing",
+        "Signed",
+    ] {
+        assert!(text.lines().any(|line| line == title), "{title} in {text}");
+    }
+    let json = printed(&run(&["setup", &every, "--json"]), WITHIN_OR_NEAR);
+    let found: Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(found["format"], "evenstroke-setup");
+    let cards = found["cards"].as_array().expect("a list");
+    assert_eq!(cards[0]["id"], "last_good");
+    assert!(cards.iter().all(|card| card["rows"].is_array() && card["sentences"].is_array()));
+    // Pictures stay in the file.
+    assert!(!json.contains("data:image"));
+}
+
+#[test]
+fn setup_steers_no_terminal_and_need_refuses_what_cannot_be() {
+    let text = EXAMPLE.replacen("\"Pierce\"", "\"\\u001b[2JPierce\\n\"", 1);
+    for command in ["need", "setup"] {
+        let out = printed(&run_with(&[command, "-"], text.as_bytes()), WITHIN_OR_NEAR);
+        assert!(!out.contains(|c: char| c.is_control() && c != '\n'), "{out:?}");
+        let heavy = EXAMPLE.replacen(
+            "\"upper_mass_kg\": 350",
+            "\"upper_mass_kg\": 350, \"mass_kg\": 300",
+            1,
+        );
+        let message = refused(&run_with(&[command, "-"], heavy.as_bytes()));
+        assert!(message.contains("die.upper_mass_kg: must be at most 300 kg"), "{message}");
+        refused(&run(&[command, "no such file.json"]));
+    }
+}

@@ -13,10 +13,12 @@ use press_load::{
     Outline, PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress,
     StrokeRate, Work, WorkError,
     bending::{Bend, BendKind},
+    clamping::{DEFAULT_FRICTION_FACTOR, screw_force, strap_force},
     cutting::{Cut, CutKind, CutModel, PunchEnd, ShearSide, SlenderPunch},
     deep_drawing::{self, BoxShape, Draw, DrawKind},
     flanging::{Flange, FlangeKind, HoleFlange},
     hemming::{Hem, HemKind},
+    measured_stiffness::stiffness_from_readings,
     press::{
         AxisRating, AxisTable, DieLengthTable, Drive, EnergyRating, Footprint, Frame, MotionTable,
         Opening, Press, Running, SlotDirection, Slots, Suspension,
@@ -68,6 +70,10 @@ pub enum Assumption {
     EnergySpeed,
     /// The suspension points are all the spring there is in the press.
     PointStiffness,
+    /// Stiffness of the press from readings rather than from its builder.
+    MeasuredStiffness,
+    /// What the clamps hold from their tightening, with friction 0.2 where none is given.
+    ClampsFromTorque,
 }
 
 /// The parts of a job.
@@ -82,27 +88,27 @@ pub(crate) struct Parts {
 
 /// Reads numbers and words out of a checked object.
 #[derive(Clone, Copy)]
-struct Fields<'a>(&'a Map<String, Value>);
+pub(crate) struct Fields<'a>(pub(crate) &'a Map<String, Value>);
 
 // Read hundreds of times below: kept out of line, they make the page's program smaller by kilobytes.
 impl<'a> Fields<'a> {
     #[inline(never)]
-    fn value(self, key: &str) -> Option<&'a Value> {
+    pub(crate) fn value(self, key: &str) -> Option<&'a Value> {
         self.0.get(key)
     }
 
     #[inline(never)]
-    fn number(self, key: &str) -> Option<f64> {
+    pub(crate) fn number(self, key: &str) -> Option<f64> {
         self.value(key)?.as_f64().map(or_nothing)
     }
 
     #[inline(never)]
-    fn number_or(self, key: &str, otherwise: f64) -> f64 {
+    pub(crate) fn number_or(self, key: &str, otherwise: f64) -> f64 {
         self.number(key).unwrap_or(otherwise)
     }
 
     #[inline(never)]
-    fn range(self, key: &str) -> Option<Range> {
+    pub(crate) fn range(self, key: &str) -> Option<Range> {
         let value = self.value(key)?;
         match value.as_f64() {
             Some(number) => Some(Range::exactly(number)),
@@ -111,47 +117,47 @@ impl<'a> Fields<'a> {
     }
 
     #[inline(never)]
-    fn word(self, key: &str) -> &'a str {
+    pub(crate) fn word(self, key: &str) -> &'a str {
         self.value(key).and_then(Value::as_str).unwrap_or_default()
     }
 
     #[inline(never)]
-    fn flag(self, key: &str) -> Option<bool> {
+    pub(crate) fn flag(self, key: &str) -> Option<bool> {
         self.value(key)?.as_bool()
     }
 
     #[inline(never)]
-    fn object(self, key: &str) -> Option<Self> {
+    pub(crate) fn object(self, key: &str) -> Option<Self> {
         self.value(key)?.as_object().map(Fields)
     }
 
     #[inline(never)]
-    fn list(self, key: &str) -> &'a [Value] {
+    pub(crate) fn list(self, key: &str) -> &'a [Value] {
         self.value(key).and_then(Value::as_array).map_or(&[], Vec::as_slice)
     }
 
     #[inline(never)]
-    fn mm(self, key: &str) -> Option<Length> {
+    pub(crate) fn mm(self, key: &str) -> Option<Length> {
         self.number(key).map(Length::from_millimetres)
     }
 
     #[inline(never)]
-    fn mm_or_zero(self, key: &str) -> Length {
+    pub(crate) fn mm_or_zero(self, key: &str) -> Length {
         self.mm(key).unwrap_or_default()
     }
 
     #[inline(never)]
-    fn kn(self, key: &str) -> Option<Force> {
+    pub(crate) fn kn(self, key: &str) -> Option<Force> {
         self.number(key).map(Force::from_kilonewtons)
     }
 
     #[inline(never)]
-    fn kn_or_zero(self, key: &str) -> Force {
+    pub(crate) fn kn_or_zero(self, key: &str) -> Force {
         self.kn(key).unwrap_or_default()
     }
 
     #[inline(never)]
-    fn rows(self, key: &str, first: &str) -> Vec<(Length, Force)> {
+    pub(crate) fn rows(self, key: &str, first: &str) -> Vec<(Length, Force)> {
         self.list(key)
             .iter()
             .filter_map(Value::as_object)
@@ -160,7 +166,7 @@ impl<'a> Fields<'a> {
     }
 
     #[inline(never)]
-    fn has_any(self, keys: &[&str]) -> bool {
+    pub(crate) fn has_any(self, keys: &[&str]) -> bool {
         keys.iter().any(|key| self.0.contains_key(*key))
     }
 }
@@ -177,11 +183,23 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
     let section = |key: &str| root.object(key).ok_or_else(|| missing(key, "must be an object"));
     let mut assumptions = Vec::new();
     let settings = settings(root.object("settings"));
-    let press = press(section("press")?, &mut assumptions)?;
+    let known_press = match root.object("press") {
+        Some(fields) => Some(press(fields, &mut assumptions)?),
+        None => None,
+    };
     let stock_fields = section("stock")?;
     let stock = stock(&[stock_fields], "stock", &mut assumptions)?;
-    let die = die(section("die")?);
-    let stroke = press.drive.stroke();
+    let die_fields = section("die")?;
+    let die = die(die_fields)?;
+    if let Some(clamps) = die_fields.object("upper_clamps")
+        && die.upper_clamps.is_some()
+        && !clamps.has_any(&["force_kn"])
+    {
+        assumptions.push(Assumption::ClampsFromTorque);
+    }
+    let stroke = known_press
+        .as_ref()
+        .map_or(Length::from_metres(f64::INFINITY), |press| press.drive.stroke());
     let context = Context { root, settings: &settings, stock: &stock, stroke };
     let stations = root
         .list("stations")
@@ -191,6 +209,7 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
         .map(|(index, fields)| station(fields, index, &context, &mut assumptions))
         .collect::<Result<Vec<_>, Refusal>>()?;
     within_budget(&stations)?;
+    let press = known_press.unwrap_or_else(|| no_press(&stations, &stock));
     let mut seen = Vec::new();
     assumptions.retain(|assumption| {
         let new = !seen.contains(assumption);
@@ -209,7 +228,7 @@ struct Context<'a> {
     stroke: Length,
 }
 
-fn missing(path: &str, allowed: &str) -> Refusal {
+pub(crate) fn missing(path: &str, allowed: &str) -> Refusal {
     Refusal { path: path.to_owned(), allowed: allowed.to_owned(), given: "nothing".to_owned() }
 }
 
@@ -274,6 +293,14 @@ fn settings(fields: Option<Fields>) -> Settings {
     }
 }
 
+/// Where no press is chosen the loads are followed from where anything of the die first acts, with room
+/// for stock that lies double.
+fn no_press(stations: &[Station], stock: &Stock) -> Press {
+    let doubled = Length::from_metres(2.0 * stock.thickness_m.high());
+    let reach = press_load::die_needs::highest_contact(stations) + doubled;
+    Press::of(Drive::Unknown { reach })
+}
+
 fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Refusal> {
     let drive_fields =
         fields.object("drive").ok_or_else(|| missing("press.drive", "must be an object"))?;
@@ -322,6 +349,17 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
             (None, None) => None,
         })
     };
+    let entered =
+        fields.number("stiffness_kn_per_mm").map(Stiffness::from_kilonewtons_per_millimetre);
+    let measured = fields
+        .has_any(&["stiffness_readings"])
+        .then(|| stiffness_from_readings(&fields.rows("stiffness_readings", "shut_height_mm")))
+        .transpose()
+        .map_err(|error| refusal("press.stiffness_readings", &error))?;
+    if entered.is_none() && measured.is_some() {
+        assumptions.push(Assumption::MeasuredStiffness);
+    }
+    let stiffness = entered.or(measured);
     Ok(Press {
         frame: match fields.word("frame") {
             "straight_side" => Some(Frame::StraightSide),
@@ -338,7 +376,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
         motor: fields.number("motor_kw").map(Power::from_kilowatts),
         motor_efficiency: fields.number("motor_efficiency_percent").map(|percent| percent / 100.0),
         suspension: fields.object("suspension").and_then(suspension),
-        level: level(fields, assumptions),
+        level: level(fields, stiffness.is_some(), assumptions),
         off_centre_x: off_centre("moment_x_knm", "table_x")?,
         off_centre_y: off_centre("moment_y_knm", "table_y")?,
         die_length,
@@ -349,9 +387,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
         slide_slots: slide.and_then(slots),
         shut_height: fields.mm("shut_height_mm"),
         shut_height_adjustment: fields.mm("shut_height_adjustment_mm"),
-        stiffness: fields
-            .number("stiffness_kn_per_mm")
-            .map(Stiffness::from_kilonewtons_per_millimetre),
+        stiffness,
         slide_mass: fields.number("slide_mass_kg").map(Mass::from_kilograms),
         damping_share: fields.number("damping_percent").map(|percent| percent / 100.0),
         reverse_share,
@@ -480,13 +516,13 @@ fn suspension(fields: Fields) -> Option<Suspension> {
 }
 
 /// What keeps the slide level. The stiffness of a point stands with the points.
-fn level(press: Fields, assumptions: &mut Vec<Assumption>) -> Level {
+fn level(press: Fields, is_stiffness_known: bool, assumptions: &mut Vec<Assumption>) -> Level {
     let points = press.object("suspension");
     let point_stiffness = points.and_then(|fields| fields.number("stiffness_kn_per_mm"));
     // One point does not hold the slide level, however stiff it is.
     if points.and_then(suspension).is_some_and(|points| points != Suspension::OnePoint)
         && point_stiffness.is_none()
-        && press.has_any(&["stiffness_kn_per_mm"])
+        && is_stiffness_known
     {
         assumptions.push(Assumption::PointStiffness);
     }
@@ -633,10 +669,10 @@ pub(crate) fn coil(value: &Value) -> Option<Coil> {
     })
 }
 
-fn die(fields: Fields) -> Die {
+fn die(fields: Fields) -> Result<Die, Refusal> {
     let placement = fields.object("placement");
     let place = |key: &str| placement.map_or(Length::ZERO, |fields| fields.mm_or_zero(key));
-    Die {
+    Ok(Die {
         kind: match fields.word("kind") {
             "compound" => DieKind::Compound,
             "combination" => DieKind::Combination,
@@ -654,16 +690,41 @@ fn die(fields: Fields) -> Die {
         },
         opening_needed: fields.mm("opening_needed_mm"),
         guide_engagement: fields.mm("guide_engagement_mm"),
-        upper_clamps: fields.object("upper_clamps").and_then(|fields| {
-            Some(Clamps { count: fields.number("count")? as u32, force: fields.kn("force_kn")? })
-        }),
+        upper_clamps: fields.object("upper_clamps").map(clamps).transpose()?.flatten(),
         bolts: fields.object("bolts").map(bolts),
         // Loose blanks have no leading edge.
         strip: fields
             .object("strip")
             .filter(|_| fields.word("kind") == "progressive")
             .and_then(strip),
+    })
+}
+
+/// What each clamp holds: as entered, or from torque and size of its screw. Incomplete is not known.
+fn clamps(fields: Fields) -> Result<Option<Clamps>, Refusal> {
+    let (held, torque) = (fields.kn("force_kn"), fields.number("torque_nm"));
+    if let (Some(held), Some(torque)) = (held, torque) {
+        return Err(Refusal {
+            path: "die.upper_clamps.torque_nm".to_owned(),
+            allowed: "must not stand beside force_kn: what a clamp holds follows from one of them"
+                .to_owned(),
+            given: format!("{} kN and {torque} N·m", held.kilonewtons()),
+        });
     }
+    let from_torque = || -> Option<Result<Force, InputError>> {
+        let factor = fields.number_or("friction_factor", DEFAULT_FRICTION_FACTOR);
+        let torque = Moment::from_newton_metres(torque?);
+        let screw = screw_force(torque, fields.mm("bolt_mm")?, factor);
+        Some(screw.map(|screw| strap_force(screw, fields.number_or("lever_share", 1.0))))
+    };
+    let force = match held {
+        Some(held) => Some(held),
+        None => from_torque()
+            .transpose()
+            .map_err(|error| refusal("die.upper_clamps.torque_nm", &error))?,
+    };
+    let count = fields.number("count").map(|count| count as u32);
+    Ok(force.zip(count).map(|(force, count)| Clamps { count, force }))
 }
 
 fn point(fields: Fields) -> Point {

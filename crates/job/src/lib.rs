@@ -11,16 +11,21 @@
 //!   screen.
 
 mod build;
+pub mod cards;
 mod coil;
+pub mod day;
 pub mod demo;
+mod image;
 pub mod line;
 pub mod materials;
 pub mod outline_edit;
 pub mod read;
+pub mod record;
 mod refusal;
 pub mod report;
 pub mod schema;
 pub mod sensitivity;
+pub mod setup;
 pub mod spec;
 pub mod units;
 pub mod what_if;
@@ -97,6 +102,8 @@ pub struct Job {
     pub assumptions: Vec<Assumption>,
     /// Loads through the stroke, in die coordinates.
     pub stroke: Stroke,
+    /// What a set-up needs beside the check.
+    pub setup: setup::Setup,
     /// What comes back when the cuts break through.
     pub snap_through: Result<SnapThrough, Missing>,
 }
@@ -143,6 +150,7 @@ impl Job {
     fn understand(value: &Value, previous: Option<&Self>) -> Result<Self, Refused> {
         let build::Parts { press, stock, die, stations, settings, assumptions } =
             build::build(value)?;
+        let setup = setup::read(value, &press, &die)?;
         for line in [Line::Nominal, Line::Upper] {
             stock.sheet(line).map_err(|error| build::refusal("stock", &error))?;
         }
@@ -170,6 +178,7 @@ impl Job {
             stations,
             settings,
             assumptions,
+            setup,
             snap_through,
             stroke,
         })

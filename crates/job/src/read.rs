@@ -4,6 +4,8 @@
 //! description in [`crate::spec`]: every wrong field is named, not only the first.
 
 use crate::{
+    day::{Day, is_time},
+    image,
     refusal::{Refusal, Refused},
     spec::{FieldSpec, JOB, NumberSpec, ObjectSpec, Shape},
 };
@@ -263,6 +265,21 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
                 refuse();
             }
         }
+        Shape::Date => {
+            if value.as_str().and_then(Day::read).is_none() {
+                refuse();
+            }
+        }
+        Shape::Time => {
+            if !value.as_str().is_some_and(is_time) {
+                refuse();
+            }
+        }
+        Shape::Image { longest } => {
+            if let Err((allowed, given)) = image::check(value.as_str(), *longest) {
+                path.refuse(allowed, given.unwrap_or_else(|| describe(value)), refusals);
+            }
+        }
         Shape::Choice(choices) => {
             if !value.as_str().is_some_and(|word| choices.iter().any(|choice| choice.0 == word)) {
                 refuse();
@@ -402,6 +419,9 @@ fn allowed(shape: &Shape) -> String {
             format!("one of {}", words.join(", "))
         }
         Shape::Text { longest } => format!("text of at most {longest} characters"),
+        Shape::Date => "a day that there is, as year-month-day such as 2026-03-31".to_owned(),
+        Shape::Time => "a time of day such as 06:45, from 00:00 to 23:59".to_owned(),
+        Shape::Image { longest } => image::allowed(*longest),
         Shape::Choice(choices) => {
             let words: Vec<&str> = choices.iter().map(|choice| choice.0).collect();
             format!("one of {}", words.join(", "))

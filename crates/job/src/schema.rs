@@ -3,6 +3,10 @@
 use crate::spec::{FieldSpec, JOB, NumberSpec, ObjectSpec, Shape};
 use serde_json::{Map, Value, json};
 
+const DATE_PATTERN: &str = "^(19|20|21)[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$";
+const TIME_PATTERN: &str = "^([01][0-9]|2[0-3]):[0-5][0-9]$";
+const IMAGE_PATTERN: &str = "^data:image/(png|jpeg|webp|gif);base64,[A-Za-z0-9+/]{16,}={0,2}$";
+
 /// The schema as a JSON value, draft 2020-12.
 pub fn json_schema() -> Value {
     let mut schema = object(JOB.fields, &[]);
@@ -64,6 +68,12 @@ fn shape(of: &Shape) -> Value {
         Shape::Whole { min, max } => json!({ "type": "integer", "minimum": min, "maximum": max }),
         Shape::WholeOf(numbers) => json!({ "enum": numbers }),
         Shape::Text { longest } => json!({ "type": "string", "maxLength": longest }),
+        // The pattern lets every month have 31 days; the reader knows the calendar.
+        Shape::Date => json!({ "type": "string", "pattern": DATE_PATTERN }),
+        Shape::Time => json!({ "type": "string", "pattern": TIME_PATTERN }),
+        Shape::Image { longest } => {
+            json!({ "type": "string", "maxLength": longest, "pattern": IMAGE_PATTERN })
+        }
         Shape::Choice(choices) => {
             let words: Vec<&str> = choices.iter().map(|choice| choice.0).collect();
             json!({ "enum": words })

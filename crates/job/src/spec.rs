@@ -3,6 +3,10 @@
 //! The reader checks a file against this description, the JSON Schema is written from it, and the
 //! page builds its forms on it, so that a field's name, unit, range and meaning stand in one place.
 
+mod set_up;
+
+pub use set_up::{LARGEST_IMAGE, MOST_PHOTOS};
+
 /// An object of the file.
 #[derive(Debug)]
 pub struct ObjectSpec {
@@ -43,6 +47,15 @@ pub enum Shape {
     WholeOf(&'static [i64]),
     /// Text of at most so many characters.
     Text {
+        /// Most characters.
+        longest: usize,
+    },
+    /// A day, `2026-03-31`.
+    Date,
+    /// A time of day, `06:45`.
+    Time,
+    /// A picture as a data URL of at most so many characters.
+    Image {
         /// Most characters.
         longest: usize,
     },
@@ -118,6 +131,8 @@ pub enum Unit {
     KnPerMm,
     /// Kilonewton metres.
     Knm,
+    /// Newton metres.
+    Nm,
     /// Megapascals.
     Mpa,
     /// Kilojoules.
@@ -154,6 +169,7 @@ impl Unit {
             Self::Kn => "kN",
             Self::KnPerMm => "kN/mm",
             Self::Knm => "kN·m",
+            Self::Nm => "N·m",
             Self::Mpa => "MPa",
             Self::Kj => "kJ",
             Self::Kw => "kW",
@@ -220,7 +236,12 @@ pub static JOB: ObjectSpec = ObjectSpec {
         needed("version", "Version", Shape::Whole { min: 1, max: 1 }, "Version of the format."),
         optional("title", "Title", text(200), "What the shop calls the die."),
         optional("note", "Note", text(5_000), "Anything worth keeping with the job."),
-        needed("press", "Press", Shape::Object(&PRESS), "The press."),
+        optional(
+            "press",
+            "Press",
+            Shape::Object(&PRESS),
+            "The press. Without one nothing is checked against it, and what the die needs of any press is told all the same.",
+        ),
         needed("stock", "Stock", Shape::Object(&STOCK), "The sheet or strip."),
         optional(
             "coil",
@@ -236,6 +257,24 @@ pub static JOB: ObjectSpec = ObjectSpec {
             "What the die does, station by station.",
         ),
         optional("settings", "Settings", Shape::Object(&SETTINGS), "How it is worked out."),
+        optional(
+            "setup",
+            "Set-up",
+            Shape::Object(&set_up::SETUP),
+            "What the shop has and does at this set-up.",
+        ),
+        optional(
+            "trip",
+            "After a trip",
+            Shape::Object(&set_up::TRIP),
+            "Where the slide stood when the overload protection tripped or the press stalled.",
+        ),
+        optional(
+            "record",
+            "Record",
+            Shape::Object(&set_up::RECORD),
+            "Set-ups, readings, grinds and remarks, kept with the die.",
+        ),
     ],
 };
 
@@ -357,6 +396,12 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "Force per millimetre of stretch of the whole press.",
         ),
         optional(
+            "stiffness_readings",
+            "Stiffness as measured",
+            Shape::List { item: &Shape::Object(&set_up::STIFFNESS_READING), fewest: 2, most: 50 },
+            "Die closed on solid blocks, the slide set lower from row to row. Takes the place of the stiffness where that is empty.",
+        ),
+        optional(
             "slide_mass_kg",
             "Slide mass",
             above_zero(Unit::Kg, 1e6),
@@ -373,6 +418,12 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "Reverse load limit",
             above_zero(Unit::Percent, 100.0),
             "Of rated force, in the press manual. Taken as 10 % if empty (trade article).",
+        ),
+        optional(
+            "counterbalance",
+            "Counterbalance",
+            Shape::Object(&set_up::COUNTERBALANCE),
+            "The table of air pressure over weight on the press.",
         ),
     ],
 };
@@ -853,6 +904,31 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "As it is now: every sharpening takes some off.",
         ),
         optional(
+            "shut_height_measured_on",
+            "Measured on",
+            Shape::Date,
+            "Day on which the closed height was measured: 2026-03-31.",
+        ),
+        optional("shut_height_measured_by", "Measured by", text(200), "Who measured it."),
+        optional(
+            "grind_allowance_mm",
+            "May still be ground",
+            from_zero(Unit::Mm, 1_000.0),
+            "What sharpening may still take off the closed height.",
+        ),
+        optional(
+            "parallels_mm",
+            "Parallels",
+            from_zero(Unit::Mm, LONG),
+            "Height of what the die stands on, all layers together.",
+        ),
+        optional(
+            "height_setting",
+            "Shut height is",
+            Shape::Choice(&[("one", "one setting"), ("by_thickness", "by the thickness")]),
+            "One setting for a die that closes on blocks; by the thickness of the coil where a pad closes on the part.",
+        ),
+        optional(
             "upper_mass_kg",
             "Upper die mass",
             above_zero(Unit::Kg, 1e6),
@@ -901,11 +977,30 @@ pub static DIE: ObjectSpec = ObjectSpec {
 static CLAMPS: ObjectSpec = ObjectSpec {
     fields: &[
         needed("count", "How many", Shape::Whole { min: 1, max: 200 }, "Clamps or bolts."),
-        needed(
+        optional(
             "force_kn",
             "Each holds",
             above_zero(Unit::Kn, STRONG),
-            "What one holds as it is tightened; from its maker, or the bolt's own table.",
+            "What one holds as it is tightened; from its maker, or the bolt's own table. Or torque and size.",
+        ),
+        optional(
+            "torque_nm",
+            "or tightened with",
+            above_zero(Unit::Nm, 100_000.0),
+            "On the wrench, in place of what one holds; with the size.",
+        ),
+        optional("bolt_mm", "Size of the screws", above_zero(Unit::Mm, 200.0), "M16 is 16 mm."),
+        optional(
+            "friction_factor",
+            "Friction factor",
+            between(Unit::One, 0.05, 0.6),
+            "K of torque = K · force · size. 0.2 if empty, a dry screw (value from memory: 0.12 with anti-seize to 0.3 black); greased, the same torque strains it more.",
+        ),
+        optional(
+            "lever_share",
+            "Part on the die",
+            between(Unit::One, 0.05, 1.0),
+            "Of a strap clamp: screw to heel block over die to heel block. All of it if empty.",
         ),
     ],
 };
@@ -988,6 +1083,12 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "Position along the strip",
             Shape::Whole { min: 1, max: 10_000 },
             "Counted from where the strip enters; an idle position keeps its number.",
+        ),
+        optional(
+            "slug_drop_mm",
+            "Slugs fall freely",
+            from_zero(Unit::Mm, LONG),
+            "Free height below the die opening, down to where slugs would pile up if they were not cleared. Tape measure.",
         ),
         optional(
             "stripper",

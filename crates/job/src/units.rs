@@ -26,6 +26,8 @@ const THOUSANDTH_PER_FOOT: f64 = 1.0 / 12.0;
 const POUND_KG: f64 = 0.453_592_37;
 /// One mechanical horsepower, 550 ft·lbf/s, in kW.
 const HORSEPOWER_KW: f64 = 0.745_699_871_582_270_2;
+/// One pound-force foot in N·m.
+const POUND_FORCE_FOOT_NM: f64 = 1.355_817_948_331_4;
 /// One ksi in MPa.
 const KSI_MPA: f64 = 6.894_757_293_168_36;
 
@@ -60,6 +62,7 @@ impl UnitSystem {
             (Self::MetricTonnes, Unit::KnmPerMmPerM) => "tonne-f·m per mm/m",
             (Self::UsCustomary, Unit::Kn) => "US ton-f",
             (Self::UsCustomary, Unit::KnPerMm) => "US ton-f/in",
+            (Self::UsCustomary, Unit::Nm) => "lbf·ft",
             (Self::UsCustomary, Unit::Knm) => "US ton-f·in",
             (Self::UsCustomary, Unit::Kj) => "in·US ton-f",
             (Self::UsCustomary, Unit::Mm) => "in",
@@ -93,6 +96,7 @@ impl UnitSystem {
             (Self::UsCustomary, Unit::KnmPerMmPerM) => {
                 US_TON_FORCE_KN * INCH_MM * 1e-3 / THOUSANDTH_PER_FOOT
             }
+            (Self::UsCustomary, Unit::Nm) => POUND_FORCE_FOOT_NM,
             // lb·ft²
             (Self::UsCustomary, Unit::Kgm2) => POUND_KG * 0.304_8 * 0.304_8,
             _ => 1.0,

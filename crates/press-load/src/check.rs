@@ -9,6 +9,7 @@ use crate::{
     limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
     order,
     press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
+    setting::weight,
     slide_on_springs::{TiltUse, worst_tilt},
     space,
     squeezing::gain_per_tenth_millimetre,
@@ -334,12 +335,8 @@ fn upper_die_pull(
     stripping: Force,
 ) -> Result<Force, Missing> {
     let mass = die.upper_mass.ok_or(Missing::UpperMass)?;
-    let weight = Force::from_newtons(mass.kilograms() * STANDARD_GRAVITY);
-    Ok(weight + stripping + (*snap_through)?.on_upper_die)
+    Ok(weight(mass) + stripping + (*snap_through)?.on_upper_die)
 }
-
-/// Standard gravity in metres per second squared, by definition.
-const STANDARD_GRAVITY: f64 = 9.806_65;
 
 /// The largest use of a limit seen so far.
 #[derive(Clone, Copy, Default)]
@@ -727,6 +724,28 @@ impl ForceLimits {
     }
 }
 
+/// The limit of force or moment that one strip state uses most; nothing where none can be judged.
+pub(crate) fn most_used(
+    press: &Press,
+    die: &Die,
+    stroke: &Stroke,
+    state: StripState,
+) -> Option<(LimitId, Use)> {
+    let available: Vec<Option<Force>> =
+        stroke.rows.iter().map(|row| press.available_force(row.height)).collect();
+    let found = ForceLimits::find(press, die, stroke, &[state], &available);
+    let uses = [
+        (LimitId::RatedForce, found.rated),
+        (LimitId::ForceAtHeight, found.force_at_height),
+        (LimitId::OffCentreX, found.off_centre_x),
+        (LimitId::OffCentreY, found.off_centre_y),
+        (LimitId::SuspensionLoad, found.suspension),
+        (LimitId::ConcentratedLoad, found.concentrated),
+    ];
+    let judged = uses.into_iter().filter_map(|(id, worst)| Some((id, worst.worst?)));
+    judged.reduce(|most, other| if other.1.share > most.1.share { other } else { most })
+}
+
 fn concentrated_limit(press: &Press, die: &Die) -> Result<Force, Missing> {
     let length = die.placed_footprint().ok_or(Missing::DieSize);
     if let Some(table) = &press.die_length {
@@ -774,7 +793,7 @@ fn motor_power(press: &Press, energy: Energy) -> Result<Use, Missing> {
 
 /// Pull on the slide by stations whose stripper is fixed to the lower die, or unknown: all of them
 /// start to pull as the slide turns at BDC.
-fn slide_pull(stroke: &Stroke, stations: &[Station], line: Line) -> Force {
+pub(crate) fn slide_pull(stroke: &Stroke, stations: &[Station], line: Line) -> Force {
     stroke
         .line(line)
         .stations
@@ -947,29 +966,38 @@ struct Crossed {
 }
 
 fn crossed_hits(station: &Station, strip: &Strip, hits: impl Iterator<Item = u32>) -> Crossed {
-    let to_die = Motion::new(station.at, 0.0);
-    let has_pad = matches!(station.stripper, Some(Stripper::Sprung(_)))
-        || station.work.iter().any(|placed| matches!(placed.work, Work::Spring(_)));
     let mut crossed = Crossed::default();
     let widen = |hits: &mut Option<(u32, u32)>, hit| {
         *hits = Some(hits.map_or((hit, hit), |(first, _)| (first, hit)));
     };
     for hit in hits {
-        let end = strip.end_at(hit);
-        let ends_within = |placed: &PlacedWork| {
-            let extent = placed.work.extent_along(&placed.motion.then(&to_die), end.feed);
-            placed.work.needs_stock()
-                && extent.is_ok_and(|(low, high)| low < end.position && end.position < high)
-        };
-        let is_cut = |placed: &&PlacedWork| matches!(placed.work, Work::Cut(_));
-        if station.work.iter().filter(is_cut).any(ends_within) {
+        let (cut, loaded) = crossed_at(station, strip, hit);
+        if cut {
             widen(&mut crossed.cut, hit);
         }
-        if has_pad || station.work.iter().filter(|placed| !is_cut(placed)).any(ends_within) {
+        if loaded {
             widen(&mut crossed.loaded, hit);
         }
     }
     crossed
+}
+
+/// Whether the strip ends within a cut of a station at a hit at which it ends within the station, and
+/// whether it ends under its forming work or under a pad.
+pub(crate) fn crossed_at(station: &Station, strip: &Strip, hit: u32) -> (bool, bool) {
+    let to_die = Motion::new(station.at, 0.0);
+    let has_pad = matches!(station.stripper, Some(Stripper::Sprung(_)))
+        || station.work.iter().any(|placed| matches!(placed.work, Work::Spring(_)));
+    let end = strip.end_at(hit);
+    let ends_within = |placed: &PlacedWork| {
+        let extent = placed.work.extent_along(&placed.motion.then(&to_die), end.feed);
+        placed.work.needs_stock()
+            && extent.is_ok_and(|(low, high)| low < end.position && end.position < high)
+    };
+    let is_cut = |placed: &&PlacedWork| matches!(placed.work, Work::Cut(_));
+    let cut = station.work.iter().filter(is_cut).any(ends_within);
+    let loaded = has_pad || station.work.iter().filter(|placed| !is_cut(placed)).any(ends_within);
+    (cut, loaded)
 }
 
 /// What speaks against a cut as its tools are made. `sheet` is that of the upper line, on which

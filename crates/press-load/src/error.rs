@@ -50,6 +50,13 @@ pub enum InputError {
         /// Index of the row, or the number of rows if there are too few.
         row: usize,
     },
+    /// A list of readings whose rows do not go the one way that they can.
+    RowOutOfOrder {
+        /// How its rows have to go.
+        what: &'static str,
+        /// Index of the first row that does not, or the number of rows if there are too few.
+        row: usize,
+    },
     /// A strip that needs more hits to fill the die than are followed.
     TooManyHits {
         /// How many it needs.
@@ -206,6 +213,9 @@ impl fmt::Display for InputError {
             ),
             Self::TableNotOrdered => {
                 write!(f, "table heights must run strictly in one direction, at least two rows")
+            }
+            Self::RowOutOfOrder { what, row } => {
+                write!(f, "{what}, given otherwise in row {}", row + 1)
             }
             Self::NegativeForce(force) => {
                 write!(f, "table force must not be negative, given {} kN", force.kilonewtons())

@@ -16,6 +16,10 @@
 //! - [`space`]: room in height, on the bolster, over slots and slug holes
 //! - [`slide_on_springs`]: how far the slide tilts
 //! - [`limits`], [`check`](mod@check): and judged
+//! - [`die_needs`]: what the die asks of any press
+//! - [`first_strokes`], [`stall`]: hit by hit while the strip fills; at a height at which the slide stands
+//! - [`setting`], [`counterbalance`], [`clamping`], [`slugs`], [`measured_stiffness`]: what a set-up needs
+//!   beside the check
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
 //! the bolster centre. Slide height h is above BDC. Compression between slide and bolster is
@@ -23,29 +27,37 @@
 
 pub mod bending;
 pub mod check;
+pub mod clamping;
 mod corner_sum;
+pub mod counterbalance;
 pub mod cut_profile;
 pub mod cutting;
 pub mod deep_drawing;
 pub mod die;
+pub mod die_needs;
 pub mod edge_load;
 mod error;
 mod evaluation;
+pub mod first_strokes;
 pub mod flanging;
 pub mod geometry;
 pub mod hemming;
 pub mod limits;
 pub mod load;
+pub mod measured_stiffness;
 pub mod order;
 pub mod outline;
 pub mod point_load;
 pub mod press;
 pub mod quantity;
+pub mod setting;
 pub mod slide_on_springs;
+pub mod slugs;
 pub mod snap_through;
 pub mod space;
 pub mod springs;
 pub mod squeezing;
+pub mod stall;
 mod station_loads;
 pub mod stock;
 pub mod strip;

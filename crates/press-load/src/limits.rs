@@ -234,6 +234,8 @@ pub struct Limit {
 pub enum Missing {
     /// Rated force of the press.
     RatedForce,
+    /// Stroke of the press.
+    Stroke,
     /// Height above BDC at which the rated force is given.
     RatingHeight,
     /// Length of the connecting rod.
@@ -299,6 +301,7 @@ impl Missing {
     pub const fn text(self) -> &'static str {
         match self {
             Self::RatedForce => "rated force of the press not entered (press plate)",
+            Self::Stroke => "stroke of the press not entered (press plate)",
             Self::RatingHeight => {
                 "height above BDC of the rated force not entered (press plate or manual)"
             }
@@ -357,6 +360,7 @@ impl Missing {
     pub const fn field(self) -> Option<&'static str> {
         Some(match self {
             Self::RatedForce => "press.rated_force_kn",
+            Self::Stroke => "press.drive.stroke_mm",
             Self::RatingHeight => "press.drive.rating_height_mm",
             Self::ConnectingRod => "press.drive.connecting_rod_mm",
             Self::CapacityAboveTable => "press.drive.points",

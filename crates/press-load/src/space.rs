@@ -3,11 +3,10 @@
 use crate::{
     Length, Missing, Point, StripState, Use,
     check::{Caution, plain_use},
-    cutting::CutKind,
-    die::{Die, Station, Work},
+    die::{Die, Station},
     geometry::Motion,
-    outline::Outline,
     press::{Footprint, Press, Slots},
+    slugs,
 };
 
 /// How far a guide post may leave its bushing before that is a hazard of its own: one-fourth inch
@@ -52,7 +51,8 @@ pub(crate) fn shut_height(press: &Press, die: &Die) -> Result<Use, Missing> {
 /// halves stand one stroke farther apart than closed.
 pub(crate) fn daylight(press: &Press, die: &Die) -> Result<Use, Missing> {
     let needed = die.opening_needed.ok_or(Missing::OpeningNeeded)?;
-    Ok(plain_use(needed.millimetres(), press.drive.stroke().millimetres()))
+    let stroke = press.drive.known_stroke().ok_or(Missing::Stroke)?;
+    Ok(plain_use(needed.millimetres(), stroke.millimetres()))
 }
 
 /// Height of the first touch against the length over which posts and bushings overlap with the die
@@ -93,8 +93,7 @@ pub(crate) fn reach(die: &Die) -> Option<Length> {
 /// What does not go together in space and is no limit.
 pub(crate) fn cautions(press: &Press, die: &Die, stations: &[Station]) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    let stroke = press.drive.stroke();
-    if let Some(engaged) = die.guide_engagement
+    if let (Some(engaged), Some(stroke)) = (die.guide_engagement, press.drive.known_stroke())
         && stroke > engaged
     {
         let (gap, hazard) = (stroke - engaged, stroke - engaged > GUIDE_POST_GAP);
@@ -117,7 +116,7 @@ pub(crate) fn cautions(press: &Press, die: &Die, stations: &[Station]) -> Vec<Ca
     }
     if !press.openings.is_empty() {
         for station in stations {
-            if drops_on_bolster(press, station, &placement) {
+            if slugs::falls(press, station, &placement).any(|fall| fall.hole.is_none()) {
                 cautions.push(Caution::SlugBlocked { station: station.name.clone() });
             }
         }
@@ -142,33 +141,14 @@ fn out_of_reach(
         .collect()
 }
 
-/// Whether a station drops a slug that does not fall through any one hole of the bolster.
-fn drops_on_bolster(press: &Press, station: &Station, placement: &Motion) -> bool {
-    let to_bolster = Motion::new(station.at, 0.0).then(placement);
-    station.work.iter().any(|placed| {
-        let Work::Cut(cut) = &placed.work else { return false };
-        if !matches!(cut.kind, CutKind::Pierce | CutKind::Blank | CutKind::Notch)
-            || matches!(cut.outline, Outline::LengthOnly(_))
-        {
-            return false;
-        }
-        let motion = placed.motion.then(&to_bolster);
-        let along = |direction| placed.work.extent_along(&motion, direction);
-        let (Ok(x), Ok(y)) = (along(Point::new(1.0, 0.0)), along(Point::new(0.0, 1.0))) else {
-            return false;
-        };
-        let (low, high) = (Point::new(x.0, y.0), Point::new(x.1, y.1));
-        !press.openings.iter().any(|opening| opening.holds(low, high))
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::{
-        State, assert_close,
-        cutting::Cut,
+        State, Work, assert_close,
+        cutting::{Cut, CutKind},
         die::{Bolts, DieKind, PlacedWork},
+        outline::Outline,
         press::{Drive, Opening, SlotDirection},
         tool_shear::ToolShear,
     };

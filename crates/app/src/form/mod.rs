@@ -48,6 +48,7 @@ fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
             choice_field(field, choices, path.clone()).into_any()
         }
         Shape::Text { longest } => text_field(field, *longest, path.clone()).into_any(),
+        Shape::Date | Shape::Time => text_field(field, 10, path.clone()).into_any(),
         Shape::Choice(words) => {
             let choices = words
                 .iter()
@@ -68,7 +69,7 @@ fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
         Shape::OneOf(_) | Shape::FixedOr(_) => {
             group(field.label, shape_form(&field.shape, path, !field.required))
         }
-        Shape::Pair(_) | Shape::Exactly(_) => ().into_any(),
+        Shape::Pair(_) | Shape::Exactly(_) | Shape::Image { .. } => ().into_any(),
     }
 }
 

@@ -41,10 +41,15 @@ const STATION_LEFT_OUT: [&str; 12] = [
     "hardening_exponent",
 ];
 /// Fields of the job that have cards of their own.
-const JOB_LEFT_OUT: [&str; 7] = ["format", "version", "press", "stock", "coil", "die", "stations"];
+///
+/// The record is lists of text and days, which lines of numbers cannot hold.
+const JOB_LEFT_OUT: [&str; 8] =
+    ["format", "version", "press", "stock", "coil", "die", "stations", "record"];
 /// All fields of the job but its coil, which stands with the stock.
-const ALL_BUT_COIL: [&str; 9] =
-    ["format", "version", "title", "note", "press", "stock", "die", "stations", "settings"];
+const ALL_BUT_COIL: [&str; 12] = [
+    "format", "version", "title", "note", "press", "stock", "die", "stations", "settings", "setup",
+    "trip", "record",
+];
 
 /// All cards.
 #[component]
@@ -160,6 +165,7 @@ fn press_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
                 Drive::Table { stroke, .. } => {
                     format!("capacity from its card, stroke {}", mm(*stroke))
                 }
+                Drive::Unknown { .. } => "no press chosen".to_owned(),
             });
             if let Some(suspension) = press.suspension {
                 let points = suspension.points();

@@ -587,6 +587,14 @@ pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static
             "assumed_energy_speed",
             "The usable energy is taken to hold at the speed of this job, since no speed is given with it.",
         ),
+        Assumption::MeasuredStiffness => (
+            "measured_stiffness",
+            "The stiffness of the press is worked out from the readings at it, since its builder's figure is not entered.",
+        ),
+        Assumption::ClampsFromTorque => (
+            "clamps_from_torque",
+            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory); it scatters by a quarter and more.",
+        ),
         Assumption::PointStiffness => (
             "assumed_point_stiffness",
             "For slide tilt the whole stiffness of the press is taken to be in its suspension points, in equal parts.",

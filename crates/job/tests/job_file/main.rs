@@ -8,5 +8,6 @@ mod line;
 mod operations;
 mod schema;
 mod sensitivity;
+mod set_up;
 mod support;
 mod what_if;

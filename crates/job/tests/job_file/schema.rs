@@ -18,6 +18,9 @@ fn validator() -> Validator {
     jsonschema::validator_for(&json_schema()).expect("the schema is a schema")
 }
 
+/// One transparent dot.
+const DOT: &str = "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==";
+
 /// The smallest value that a shape takes: required fields only, the first of several kinds.
 fn sample(shape: &Shape) -> Value {
     match shape {
@@ -25,6 +28,9 @@ fn sample(shape: &Shape) -> Value {
         Shape::Whole { min, .. } => json!(min),
         Shape::WholeOf(numbers) => json!(numbers[0]),
         Shape::Text { .. } => json!("text"),
+        Shape::Date => json!("2026-03-31"),
+        Shape::Time => json!("06:45"),
+        Shape::Image { .. } => json!(DOT),
         Shape::Choice(choices) => json!(choices[0].0),
         Shape::Flag => json!(true),
         Shape::Object(spec) => sample_object(spec.fields),
@@ -196,6 +202,33 @@ fn borders(shape: &Shape) -> Vec<Value> {
             json!("é".repeat(longest + 1)),
             json!("𝛕".repeat(*longest)),
         ],
+        // The calendar is the reader's own.
+        Shape::Date => [
+            "2026-03-31",
+            "2024-02-29",
+            "2026-13-01",
+            "2026-00-01",
+            "2026-01-32",
+            "1899-12-31",
+            "2200-01-01",
+            "2026-3-31",
+            "31.3.2026",
+            "2026-03-31 ",
+        ]
+        .map(|day| json!(day))
+        .into(),
+        Shape::Time => ["00:00", "23:59", "24:00", "12:60", "6:45", "06:45:00", "noon"]
+            .map(|time| json!(time))
+            .into(),
+        Shape::Image { longest } => vec![
+            json!(DOT),
+            json!(DOT.replace("image/png", "image/svg+xml")),
+            json!(DOT.replace("image/png", "text/html")),
+            json!(DOT.replace("base64,", "")),
+            json!(DOT.replace("iVBOR", "iVB<R")),
+            json!("data:image/png;base64,"),
+            json!(format!("{}{}", DOT.trim_end_matches('='), "A".repeat(*longest))),
+        ],
         Shape::Choice(choices) => {
             let mut values: Vec<Value> = choices.iter().map(|choice| json!(choice.0)).collect();
             values.extend([json!("none of them"), json!(choices[0].0.to_uppercase())]);
@@ -357,7 +390,8 @@ fn every_field_is_used_by_a_job_that_loads() {
     let hydraulic = json!({"kind": "hydraulic", "stroke_mm": 200, "pressing_speed_mm_per_s": 20});
     let hydraulic_press = with(example(), "/press/drive", hydraulic);
     let single = with(example(), "/press/energy/single_kj", 24);
-    let more = [tabled_press, hydraulic_press, single];
+    let stalled = with(example(), "/trip", json!({"height_mm": 4}));
+    let more = [tabled_press, hydraulic_press, single, stalled];
     for job in &more {
         Job::from_value(job).unwrap_or_else(|refused| panic!("{refused}"));
     }

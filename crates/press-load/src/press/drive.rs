@@ -110,6 +110,12 @@ pub enum Drive {
         /// How the slide moves, where known.
         motion: Option<MotionTable>,
     },
+    /// Nothing is known of the drive, because no press is chosen.
+    Unknown {
+        /// Height above BDC from which the loads are followed: where anything of the die first
+        /// touches. It is no stroke.
+        reach: Length,
+    },
 }
 
 impl Drive {
@@ -201,16 +207,25 @@ impl Drive {
         match self {
             Self::Crank { crank, .. } => crank.map(SlideMotion::Crank),
             Self::Table { motion, .. } => motion.clone().map(SlideMotion::Table),
-            Self::Hydraulic { .. } => None,
+            Self::Hydraulic { .. } | Self::Unknown { .. } => None,
         }
     }
 
-    /// Stroke of the slide.
+    /// Stroke of the slide; of an unknown drive the height from which the loads are followed.
     pub const fn stroke(&self) -> Length {
         match self {
             Self::Crank { stroke, .. }
             | Self::Hydraulic { stroke, .. }
             | Self::Table { stroke, .. } => *stroke,
+            Self::Unknown { reach } => *reach,
+        }
+    }
+
+    /// Stroke of the slide, where the drive is known.
+    pub const fn known_stroke(&self) -> Option<Length> {
+        match self {
+            Self::Unknown { .. } => None,
+            _ => Some(self.stroke()),
         }
     }
 
@@ -229,6 +244,7 @@ impl Drive {
     pub fn available_force(&self, height: Length, rated: Force) -> Option<Force> {
         match self {
             Self::Hydraulic { .. } => Some(rated),
+            Self::Unknown { .. } => None,
             Self::Crank { crank, rating_height, second_rating, .. } => {
                 let (crank, rating_height) = ((*crank)?, (*rating_height)?);
                 if height <= rating_height {

@@ -1,0 +1,370 @@
+//! What this die needs of any press: the card that goes with the die and needs no press data.
+
+use super::{Card, Table, slugs};
+use crate::{Job, spec::Unit, units::UnitSystem, words};
+use press_load::{
+    Length, Missing,
+    die_needs::{At, DieNeeds, longest_bed, rating_for_bed},
+};
+use serde::Serialize;
+
+/// What it calls itself as JSON.
+pub const FORMAT: &str = "evenstroke-need";
+/// Its version.
+pub const VERSION: u32 = 1;
+
+/// Heights above BDC at which the force is told, in mm: those at which presses are rated, and on.
+const HEIGHTS_MM: [f64; 12] = [0.0, 1.0, 2.0, 3.0, 6.0, 12.7, 20.0, 30.0, 50.0, 80.0, 120.0, 200.0];
+/// Beds for which the rating is told, as multiples of the die's length.
+const BEDS: [f64; 3] = [2.0, 3.0, 4.0];
+
+const NO_WORK: &str = "no station does any work yet";
+const NO_OPENING: &str = "opening that feeding and taking out need not entered: the stroke is at least this, from where the die first acts";
+
+/// What the command prints as JSON; names and units are a contract. What is not known is null, and why
+/// stands in `unknown`.
+#[derive(Clone, Debug, Serialize)]
+pub struct NeedRecord {
+    format: &'static str,
+    version: u32,
+    title: String,
+    /// Largest upper force of all strip states.
+    force_upper_kn: Option<f64>,
+    at_height_mm: Option<f64>,
+    strip_state: Option<String>,
+    /// Load centre there from the die's centre, before it is turned.
+    load_centre_x_mm: Option<f64>,
+    load_centre_y_mm: Option<f64>,
+    energy_upper_j: f64,
+    /// Shortest stroke, as far as known; `unknown` says where it is only a lower bound.
+    stroke_least_mm: Option<f64>,
+    first_touch_mm: Option<f64>,
+    /// About the die's centre, before it is turned.
+    moment_x_knm: Option<f64>,
+    moment_y_knm: Option<f64>,
+    /// On the upper line.
+    stripping_kn: f64,
+    /// What is let go as the cuts break through, upper line.
+    released_kn: f64,
+    /// Estimate in the press of the job; null without one.
+    reverse_kn: Option<f64>,
+    shut_height_mm: Option<f64>,
+    /// Bolster to slide at the top with the least stroke.
+    daylight_mm: Option<f64>,
+    opening_needed_mm: Option<f64>,
+    die_length_mm: Option<f64>,
+    die_depth_mm: Option<f64>,
+    /// Shortest bed that bears all of the die.
+    bed_least_mm: Option<f64>,
+    /// Longest bed on which a press rated for just the force is allowed it.
+    bed_longest_mm: Option<f64>,
+    /// Rated force that a longer bed takes.
+    rating_for_bed: Vec<BedRow>,
+    force_by_height: Vec<HeightRow>,
+    upper_die_kg: Option<f64>,
+    die_kg: Option<f64>,
+    cushions: Vec<CushionRow>,
+    slugs: Vec<slugs::SlugRow>,
+    unknown: Vec<UnknownRow>,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct BedRow {
+    bed_mm: f64,
+    rated_kn: f64,
+}
+
+#[derive(Clone, Copy, Debug, Serialize)]
+struct HeightRow {
+    height_mm: f64,
+    /// Largest at or above that height.
+    force_kn: f64,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct CushionRow {
+    station: String,
+    force_kn: f64,
+    pressure_mpa: Option<f64>,
+    travel_mm: f64,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct UnknownRow {
+    key: String,
+    text: String,
+}
+
+/// What the die of a job needs of any press.
+pub fn needs(job: &Job) -> DieNeeds {
+    DieNeeds::new(&job.die, &job.stations, &job.stroke)
+}
+
+fn forces_by_height(needs: &DieNeeds) -> Vec<(Length, press_load::Force)> {
+    HEIGHTS_MM
+        .iter()
+        .map(|&mm| Length::from_millimetres(mm))
+        .take_while(|&height| height == Length::ZERO || height < needs.highest_contact)
+        .map(|height| (height, needs.force_at_or_above(height)))
+        .collect()
+}
+
+impl NeedRecord {
+    /// The record of a job's die.
+    pub fn new(job: &Job) -> Self {
+        let needs = needs(job);
+        let force = needs.force;
+        let works = force.is_some();
+        let length = job.die.footprint.map(|footprint| footprint.width);
+        let mm = |length: Length| length.millimetres();
+        let slugs = slugs::rows(job);
+        let mut record = Self {
+            format: FORMAT,
+            version: VERSION,
+            title: job.title.clone(),
+            force_upper_kn: force.map(|force| force.what.kilonewtons()),
+            at_height_mm: force.map(|force| mm(force.height)),
+            strip_state: force.map(|force| force.state.to_string()),
+            load_centre_x_mm: needs.centre.map(|centre| centre.x * 1e3),
+            load_centre_y_mm: needs.centre.map(|centre| centre.y * 1e3),
+            energy_upper_j: needs.energy.joules(),
+            stroke_least_mm: works.then(|| mm(needs.stroke)),
+            first_touch_mm: works.then(|| mm(needs.first_touch)),
+            moment_x_knm: needs.moment_x.map(|at| at.what.kilonewton_metres()),
+            moment_y_knm: needs.moment_y.map(|at| at.what.kilonewton_metres()),
+            stripping_kn: needs.stripping.kilonewtons(),
+            released_kn: needs.released.kilonewtons(),
+            reverse_kn: job.snap_through.ok().map(|snap| snap.upper.kilonewtons()),
+            shut_height_mm: job.die.shut_height.map(mm),
+            daylight_mm: needs.daylight.filter(|_| works).map(mm),
+            opening_needed_mm: job.die.opening_needed.map(mm),
+            die_length_mm: length.map(mm),
+            die_depth_mm: job.die.footprint.map(|footprint| mm(footprint.depth)),
+            bed_least_mm: length.map(mm),
+            bed_longest_mm: length.map(longest_bed).map(mm),
+            rating_for_bed: force
+                .zip(length)
+                .map(|(force, length)| beds(force, length))
+                .unwrap_or_default()
+                .into_iter()
+                .map(|(bed, rated)| BedRow { bed_mm: mm(bed), rated_kn: rated.kilonewtons() })
+                .collect(),
+            force_by_height: forces_by_height(&needs)
+                .into_iter()
+                .map(|(height, force)| HeightRow {
+                    height_mm: mm(height),
+                    force_kn: force.kilonewtons(),
+                })
+                .collect(),
+            upper_die_kg: job.die.upper_mass.map(|mass| mass.kilograms()),
+            die_kg: job.die_mass.map(|mass| mass.kilograms()),
+            cushions: job
+                .setup
+                .cushions
+                .iter()
+                .map(|cushion| CushionRow {
+                    station: job.stations[cushion.station].name.clone(),
+                    force_kn: cushion.force.kilonewtons(),
+                    pressure_mpa: cushion.pressure.map(|pressure| pressure.megapascals()),
+                    travel_mm: mm(cushion.travel),
+                })
+                .collect(),
+            slugs,
+            unknown: Vec::new(),
+        };
+        record.unknown = record.unknown_rows(job);
+        record
+    }
+
+    fn unknown_rows(&self, job: &Job) -> Vec<UnknownRow> {
+        let mut rows = Vec::new();
+        let mut say = |key: &str, is_unknown: bool, text: &str| {
+            if is_unknown {
+                rows.push(UnknownRow { key: key.to_owned(), text: text.to_owned() });
+            }
+        };
+        for key in ["force_upper_kn", "at_height_mm", "moment_x_knm", "moment_y_knm"] {
+            say(key, self.force_upper_kn.is_none(), NO_WORK);
+        }
+        say("stroke_least_mm", self.stroke_least_mm.is_none(), NO_WORK);
+        let no_opening = self.opening_needed_mm.is_none() && self.stroke_least_mm.is_some();
+        say("stroke_least_mm", no_opening, NO_OPENING);
+        say("opening_needed_mm", self.opening_needed_mm.is_none(), Missing::OpeningNeeded.text());
+        say("shut_height_mm", self.shut_height_mm.is_none(), Missing::DieShutHeight.text());
+        say("daylight_mm", self.daylight_mm.is_none(), Missing::DieShutHeight.text());
+        if let Err(missing) = job.snap_through {
+            say("reverse_kn", true, &format!("depends on the press: {}", missing.text()));
+        }
+        for key in ["die_length_mm", "die_depth_mm", "bed_least_mm", "bed_longest_mm"] {
+            say(key, self.die_length_mm.is_none(), Missing::DieSize.text());
+        }
+        say("upper_die_kg", self.upper_die_kg.is_none(), Missing::UpperMass.text());
+        say("die_kg", self.die_kg.is_none(), WHOLE_MASS);
+        for (index, slug) in self.slugs.iter().enumerate() {
+            if let Some(missing) = slug.missing {
+                say(&format!("slugs[{index}].minutes_to_die"), true, missing);
+            }
+        }
+        rows
+    }
+
+    /// As JSON text.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
+/// What is missing where the whole die's mass is.
+pub(super) const WHOLE_MASS: &str =
+    "mass of the whole die not entered (stamp on the die, or a scale)";
+
+fn beds(force: At<press_load::Force>, length: Length) -> Vec<(Length, press_load::Force)> {
+    BEDS.iter()
+        .map(|&times| (length * times, rating_for_bed(force.what, length, length * times)))
+        .collect()
+}
+
+/// The card of a job's die.
+pub fn need_card(job: &Job, units: UnitSystem) -> Card {
+    let needs = needs(job);
+    let mut card = Card::new("need", "What this die needs of any press");
+    let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
+    let kn = |force: press_load::Force| units.show(force.kilonewtons(), Unit::Kn);
+    match needs.force {
+        Some(force) => {
+            let state = words::strip_state_words(force.state);
+            let text = format!("{} at {} above BDC, {state}", kn(force.what), mm(force.height));
+            card.number_as("force_upper_kn", "Force", force.what.kilonewtons(), Unit::Kn, text);
+        }
+        None => card.missing("force_upper_kn", "Force", NO_WORK),
+    }
+    card.number("energy_upper_kj", "Work per stroke", needs.energy.kilojoules(), Unit::Kj, units);
+    let stroke = match job.die.opening_needed {
+        _ if needs.force.is_none() => None,
+        Some(_) => Some(format!("{} or more", mm(needs.stroke))),
+        None => Some(format!("more than {}; {}", mm(needs.stroke), Missing::OpeningNeeded.text())),
+    };
+    match stroke {
+        Some(text) => {
+            card.number_as("stroke_least_mm", "Stroke", needs.stroke.millimetres(), Unit::Mm, text);
+        }
+        None => card.missing("stroke_least_mm", "Stroke", NO_WORK),
+    }
+    for (key, label, moment) in [
+        ("moment_x_knm", "Moment left–right", needs.moment_x),
+        ("moment_y_knm", "Moment front–back", needs.moment_y),
+    ] {
+        match moment {
+            Some(at) => {
+                let moment = at.what.kilonewton_metres();
+                let text = format!(
+                    "{} about the die's centre at {}, {}",
+                    units.show(moment, Unit::Knm),
+                    mm(at.height),
+                    words::strip_state_words(at.state)
+                );
+                card.number_as(key, label, moment, Unit::Knm, text);
+            }
+            None => card.missing(key, label, NO_WORK),
+        }
+    }
+    if let Some(centre) = needs.centre {
+        card.text(
+            "load_centre",
+            "Load centre at that force",
+            words::point_words(centre, units) + " of the die's centre",
+        );
+    }
+    card.number(
+        "stripping_kn",
+        "Pull on the way up",
+        needs.stripping.kilonewtons(),
+        Unit::Kn,
+        units,
+    );
+    card.number(
+        "released_kn",
+        "Let go at break-through",
+        needs.released.kilonewtons(),
+        Unit::Kn,
+        units,
+    );
+    match job.snap_through {
+        Ok(snap) => {
+            let text = format!("{} in this press, an estimate", kn(snap.upper));
+            card.number_as("reverse_kn", "Reverse load", snap.upper.kilonewtons(), Unit::Kn, text);
+        }
+        Err(missing) => {
+            card.missing(
+                "reverse_kn",
+                "Reverse load",
+                format!("depends on the press: {}", missing.text()),
+            );
+        }
+    }
+    let lengths = [
+        ("shut_height_mm", "Closed height", job.die.shut_height),
+        ("daylight_mm", "Bolster to slide at the top", needs.daylight),
+    ];
+    for (key, label, length) in lengths {
+        match length {
+            Some(length) => card.number(key, label, length.millimetres(), Unit::Mm, units),
+            None => card.missing(key, label, Missing::DieShutHeight.text()),
+        }
+    }
+    match (job.die.footprint, needs.force) {
+        (Some(footprint), Some(force)) => {
+            let longest = longest_bed(footprint.width);
+            let text = format!(
+                "a press rated for {} may have a bed from {} to {} long",
+                kn(force.what),
+                mm(footprint.width),
+                mm(longest)
+            );
+            card.number_as(
+                "bed_longest_mm",
+                "Length of the press",
+                longest.millimetres(),
+                Unit::Mm,
+                text,
+            );
+            let beds: Vec<String> = beds(force, footprint.width)
+                .into_iter()
+                .map(|(bed, rated)| format!("{} on a bed of {}", kn(rated), mm(bed)))
+                .collect();
+            card.text("rating_for_bed", "Rated force on a longer bed", beds.join(", "));
+        }
+        (Some(_), None) => card.missing("bed_longest_mm", "Length of the press", NO_WORK),
+        (None, _) => card.missing("bed_longest_mm", "Length of the press", Missing::DieSize.text()),
+    }
+    for (key, label, mass, missing) in [
+        ("upper_die_kg", "Upper die", job.die.upper_mass, Missing::UpperMass.text()),
+        ("die_kg", "Whole die", job.die_mass, WHOLE_MASS),
+    ] {
+        match mass {
+            Some(mass) => card.number(key, label, mass.kilograms(), Unit::Kg, units),
+            None => card.missing(key, label, missing),
+        }
+    }
+    for cushion in &job.setup.cushions {
+        let pressure = cushion.pressure.map_or(String::new(), |pressure| {
+            format!(", {} of air", units.show(pressure.megapascals(), Unit::Mpa))
+        });
+        let text = format!("{} over {}{pressure}", kn(cushion.force), mm(cushion.travel));
+        let label = format!("Cushion at {}", job.stations[cushion.station].name);
+        card.number_as("cushion_kn", &label, cushion.force.kilonewtons(), Unit::Kn, text);
+    }
+    for slug in slugs::rows(job) {
+        slug.show(&mut card);
+    }
+    card.table = Some(Table {
+        head: vec!["at or above", "largest force"],
+        rows: forces_by_height(&needs)
+            .into_iter()
+            .map(|(height, force)| vec![mm(height), kn(force)])
+            .collect(),
+    });
+    card.say("On the upper line (strongest, thickest, dullest), the worst of all strip states; no press data are in it.");
+    card.say("Length of the press: the whole rating holds only for a die of two thirds of the bed (P. Ulintz, MetalForming, 22 Nov 2024); pro rata beyond is our own form, and the press's own chart rules.");
+    card
+}
