@@ -16,6 +16,7 @@
 //! - [`space`]: room in height, on the bolster, over slots and slug holes
 //! - [`slide_on_springs`]: how far the slide tilts
 //! - [`limits`], [`check`](mod@check): and judged
+//! - [`place`]: where the die stands best
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
 //! the bolster centre. Slide height h is above BDC. Compression between slide and bolster is
@@ -38,6 +39,7 @@ pub mod limits;
 pub mod load;
 pub mod order;
 pub mod outline;
+pub mod place;
 pub mod point_load;
 pub mod press;
 pub mod quantity;

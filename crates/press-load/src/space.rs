@@ -144,22 +144,28 @@ fn out_of_reach(
 
 /// Whether a station drops a slug that does not fall through any one hole of the bolster.
 fn drops_on_bolster(press: &Press, station: &Station, placement: &Motion) -> bool {
+    slugs(station, placement)
+        .iter()
+        .any(|&(low, high)| !press.openings.iter().any(|opening| opening.holds(low, high)))
+}
+
+/// The rectangles about the slugs that a station drops, by their lower and upper corners, once the
+/// die is brought into place. Slugs of which only the length of the cut is known are left out.
+pub(crate) fn slugs(station: &Station, placement: &Motion) -> Vec<(Point, Point)> {
     let to_bolster = Motion::new(station.at, 0.0).then(placement);
-    station.work.iter().any(|placed| {
-        let Work::Cut(cut) = &placed.work else { return false };
+    let slug = |placed: &crate::die::PlacedWork| {
+        let Work::Cut(cut) = &placed.work else { return None };
         if !matches!(cut.kind, CutKind::Pierce | CutKind::Blank | CutKind::Notch)
             || matches!(cut.outline, Outline::LengthOnly(_))
         {
-            return false;
+            return None;
         }
         let motion = placed.motion.then(&to_bolster);
-        let along = |direction| placed.work.extent_along(&motion, direction);
-        let (Ok(x), Ok(y)) = (along(Point::new(1.0, 0.0)), along(Point::new(0.0, 1.0))) else {
-            return false;
-        };
-        let (low, high) = (Point::new(x.0, y.0), Point::new(x.1, y.1));
-        !press.openings.iter().any(|opening| opening.holds(low, high))
-    })
+        let along = |direction| placed.work.extent_along(&motion, direction).ok();
+        let (x, y) = (along(Point::new(1.0, 0.0))?, along(Point::new(0.0, 1.0))?);
+        Some((Point::new(x.0, y.0), Point::new(x.1, y.1)))
+    };
+    station.work.iter().filter_map(slug).collect()
 }
 
 #[cfg(test)]
