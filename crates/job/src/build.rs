@@ -17,6 +17,7 @@ use press_load::{
     deep_drawing::{self, BoxShape, Draw, DrawKind},
     flanging::{Flange, FlangeKind, HoleFlange},
     hemming::{Hem, HemKind},
+    place::{Interval, Places},
     press::{
         AxisRating, AxisTable, DieLengthTable, Drive, EnergyRating, Footprint, Frame, MotionTable,
         Opening, Press, Running, SlotDirection, Slots, Suspension,
@@ -77,6 +78,8 @@ pub(crate) struct Parts {
     pub(crate) die: Die,
     pub(crate) stations: Vec<Station>,
     pub(crate) settings: Settings,
+    pub(crate) band: Places,
+    pub(crate) locked: Vec<bool>,
     pub(crate) assumptions: Vec<Assumption>,
 }
 
@@ -180,7 +183,9 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
     let press = press(section("press")?, &mut assumptions)?;
     let stock_fields = section("stock")?;
     let stock = stock(&[stock_fields], "stock", &mut assumptions)?;
-    let die = die(section("die")?);
+    let die_fields = section("die")?;
+    let band = die_fields.object("band").map_or(Ok(Places::EVERYWHERE), band)?;
+    let die = die(die_fields);
     let stroke = press.drive.stroke();
     let context = Context { root, settings: &settings, stock: &stock, stroke };
     let stations = root
@@ -191,13 +196,15 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
         .map(|(index, fields)| station(fields, index, &context, &mut assumptions))
         .collect::<Result<Vec<_>, Refusal>>()?;
     within_budget(&stations)?;
+    let locked = root.list("stations").iter().filter_map(|station| station.as_object().map(Fields));
+    let locked = locked.map(|fields| fields.flag("locked") == Some(true)).collect();
     let mut seen = Vec::new();
     assumptions.retain(|assumption| {
         let new = !seen.contains(assumption);
         seen.push(*assumption);
         new
     });
-    Ok(Parts { press, stock, die, stations, settings, assumptions })
+    Ok(Parts { press, stock, die, stations, settings, band, locked, assumptions })
 }
 
 /// What a station needs of the rest of the job.
@@ -664,6 +671,25 @@ fn die(fields: Fields) -> Die {
             .filter(|_| fields.word("kind") == "progressive")
             .and_then(strip),
     }
+}
+
+/// Where the die's centre may stand; an end that is not entered bounds nothing.
+fn band(fields: Fields) -> Result<Places, Refusal> {
+    let interval = |from: &str, to: &str| {
+        let interval = Interval {
+            low: fields.mm(from).map_or(f64::NEG_INFINITY, Length::metres),
+            high: fields.mm(to).map_or(f64::INFINITY, Length::metres),
+        };
+        if interval.is_empty() {
+            return Err(Refusal {
+                path: format!("die.band.{from}"),
+                allowed: format!("must be at most {}, the other end", fields.number_or(to, 0.0)),
+                given: fields.number_or(from, 0.0).to_string(),
+            });
+        }
+        Ok(interval)
+    };
+    Ok(Places { x: interval("x_from_mm", "x_to_mm")?, y: interval("y_from_mm", "y_to_mm")? })
 }
 
 fn point(fields: Fields) -> Point {

@@ -9,7 +9,7 @@ use press_load::{
     Stock, Stroke, Work,
     check::check,
     cutting::CutModel,
-    place::{Area, BestPlace, Bound, Interval, PlaceQuestion},
+    place::{BestPlace, Bound, Interval, PlaceQuestion, Places},
     press::{AxisRating, AxisTable, Footprint, Opening, Press, SlotDirection, Slots, Suspension},
     slide_on_springs::Level,
     tool_shear::ToolShear,
@@ -64,7 +64,7 @@ fn press() -> Press {
     }
 }
 
-fn best_of(press: &Press, die: &Die, stations: &[Station], band: Area) -> BestPlace {
+fn best_of(press: &Press, die: &Die, stations: &[Station], band: Places) -> BestPlace {
     let stroke = stroke_of(stations);
     let question = PlaceQuestion::new(press, die, stations, &stroke);
     question.best(band, &mut || ControlFlow::Continue(())).expect("something depends on the place")
@@ -128,7 +128,7 @@ fn die_whose_right_side_lets_go_first_moves_half_the_distance() {
         ..bare_press()
     };
     let die = Die::of(DieKind::Single);
-    let best = best_of(&press, &die, &stations, Area::EVERYWHERE);
+    let best = best_of(&press, &die, &stations, Places::EVERYWHERE);
     assert_close(best.placement.x.millimetres(), 150.0, 1e-3);
     assert_close(best.share, 0.5, 1e-3);
     assert_close(judged(&press, &die, &stations, die.placement), 1.0, 1e-9);
@@ -143,7 +143,7 @@ fn loads_that_act_together_are_brought_under_the_middle() {
     let load = |x, y, force| placed(x, y, 1, rising(10.0, force));
     let stations = [load(200.0, 0.0, 300.0), load(0.0, -200.0, 200.0), load(-141.4, 141.4, 150.0)];
     let die = Die { kind: DieKind::Single, ..die() };
-    let best = best_of(&press(), &die, &stations, Area::EVERYWHERE);
+    let best = best_of(&press(), &die, &stations, Places::EVERYWHERE);
     assert_close(best.placement.x.millimetres(), -59.67, 1e-3);
     assert_close(best.placement.y.millimetres(), 28.90, 1e-3);
     // What is left is half the force on each point.
@@ -154,7 +154,7 @@ fn loads_that_act_together_are_brought_under_the_middle() {
 fn balanced_die_stays() {
     let stations =
         [placed(-100.0, 0.0, 1, rising(8.0, 200.0)), placed(100.0, 0.0, 1, rising(8.0, 200.0))];
-    let best = best_of(&press(), &die(), &stations, Area::EVERYWHERE);
+    let best = best_of(&press(), &die(), &stations, Places::EVERYWHERE);
     assert!(best.placement.x.millimetres().abs() < 1e-6, "{best:?}");
     assert!(best.placement.y.millimetres().abs() < 1e-6, "{best:?}");
 }
@@ -167,14 +167,14 @@ fn side_heavy() -> [Station; 2] {
 fn die_stays_on_bolster_and_slide() {
     let mut press = press();
     press.slide = Some(Footprint { width: mm(640.0), depth: mm(500.0) });
-    let best = best_of(&press, &die(), &side_heavy(), Area::EVERYWHERE);
+    let best = best_of(&press, &die(), &side_heavy(), Places::EVERYWHERE);
     assert_close(best.placement.x.millimetres(), 20.0, 1e-9);
     assert_eq!(best.room.unmet, []);
 }
 
-fn band(x: (f64, f64), y: (f64, f64)) -> Area {
+fn band(x: (f64, f64), y: (f64, f64)) -> Places {
     let interval = |(low, high): (f64, f64)| Interval { low: low * 1e-3, high: high * 1e-3 };
-    Area { x: interval(x), y: interval(y) }
+    Places { x: interval(x), y: interval(y) }
 }
 
 #[test]
@@ -198,7 +198,7 @@ fn band_beside_the_bolster_is_told_and_the_nearest_place_is_given() {
 fn die_larger_than_the_bolster_stands_in_the_middle_of_it() {
     let mut press = press();
     press.bolster = Some(Footprint { width: mm(500.0), depth: mm(600.0) });
-    let best = best_of(&press, &die(), &side_heavy(), Area::EVERYWHERE);
+    let best = best_of(&press, &die(), &side_heavy(), Places::EVERYWHERE);
     assert_eq!(best.placement.x.millimetres(), 0.0);
 }
 
@@ -208,7 +208,7 @@ fn bolts_stay_over_their_slots() {
     press.bolster_slots =
         Some(Slots { direction: SlotDirection::FrontBack, pitch: mm(150.0), count: 7 });
     let mut die = die();
-    let free = best_of(&press, &die, &side_heavy(), Area::EVERYWHERE).placement.x.millimetres();
+    let free = best_of(&press, &die, &side_heavy(), Places::EVERYWHERE).placement.x.millimetres();
     die.bolts = Some(Bolts {
         lower: vec![Point::from_millimetres(-290.0, 0.0), Point::from_millimetres(310.0, 0.0)],
         upper: vec![],
@@ -216,7 +216,7 @@ fn bolts_stay_over_their_slots() {
     });
     // The bolts stand 10 mm off slots with the die in the middle, so it may stand from -25 to 5 mm
     // and at steps of 150 mm from there.
-    let best = best_of(&press, &die, &side_heavy(), Area::EVERYWHERE);
+    let best = best_of(&press, &die, &side_heavy(), Places::EVERYWHERE);
     let x = best.placement.x.millimetres();
     let stroke = stroke_of(&side_heavy());
     let moved = Die { placement: best.placement, ..die.clone() };
@@ -227,7 +227,7 @@ fn bolts_stay_over_their_slots() {
     // on either side but for the reach.
     let lower = vec![Point::from_millimetres(-300.0, 0.0), Point::from_millimetres(340.0, 0.0)];
     die.bolts = Some(Bolts { lower, upper: vec![], reach: mm(15.0) });
-    let best = best_of(&press, &die, &side_heavy(), Area::EVERYWHERE);
+    let best = best_of(&press, &die, &side_heavy(), Places::EVERYWHERE);
     let [unmet] = best.room.unmet[..] else { panic!("{:?}", best.room.unmet) };
     assert_eq!(unmet.bound, Bound::BolsterSlots);
     assert_close(unmet.short.unwrap().millimetres(), 5.0, 1e-6);
@@ -243,7 +243,7 @@ fn slugs_stay_over_their_holes() {
     }];
     let pierce = Work::Cut(cut(circle(40.0), 6.0, ToolShear::Flat));
     let stations = [placed(-200.0, 0.0, 1, pierce), placed(200.0, 0.0, 2, rising(6.0, 20.0))];
-    let best = best_of(&press, &die(), &stations, Area::EVERYWHERE);
+    let best = best_of(&press, &die(), &stations, Places::EVERYWHERE);
     // 20 mm of the hole are left on either side of the slug.
     assert_close(best.placement.x.millimetres(), 20.0, 1e-6);
 }
@@ -254,7 +254,7 @@ fn breaking_off_gives_nothing() {
     let stroke = stroke_of(&stations);
     let (press, die) = (press(), die());
     let question = PlaceQuestion::new(&press, &die, &stations, &stroke);
-    assert_eq!(question.best(Area::EVERYWHERE, &mut || ControlFlow::Break(())), None);
+    assert_eq!(question.best(Places::EVERYWHERE, &mut || ControlFlow::Break(())), None);
 }
 
 /// A press that tilts: the play of its gibs alone eats part of the clearance wherever the die stands.
@@ -280,7 +280,7 @@ fn tilt_is_searched_and_comes_close_to_the_best_of_all_places() {
         placed(60.0, -10.0, 2, pierce(30.0)),
         placed(200.0, 0.0, 3, rising(20.0, 40.0)),
     ];
-    let best = best_of(&press, &die, &stations, Area::EVERYWHERE);
+    let best = best_of(&press, &die, &stations, Places::EVERYWHERE);
     assert!(best.searched);
     let (share, x, y) = tried(&press, &die, &stations, ((-150.0, 150.0), (-100.0, 100.0)), 20);
     assert!(best.share <= share * (1.0 + 1e-3), "{} against {share} at {x}, {y}", best.share);
@@ -289,7 +289,7 @@ fn tilt_is_searched_and_comes_close_to_the_best_of_all_places() {
 }
 
 fn ratings() -> impl Strategy<Value = Option<AxisRating>> {
-    let moments = (5.0..200.0).prop_map(|m| Moment::from_kilonewton_metres(m));
+    let moments = (5.0..200.0).prop_map(Moment::from_kilonewton_metres);
     let tables =
         (100.0..2000.0, 60.0..400.0, 0.2..1.0, 0.0..1.0).prop_map(|(force, reach, a, b)| {
             AxisTable::new(vec![
@@ -343,7 +343,7 @@ proptest! {
         let stroke = stroke_of(&stations);
         let question = PlaceQuestion::new(&press, &die, &stations, &stroke);
         prop_assume!(!question.limits().is_empty());
-        let best = best_of(&press, &die, &stations, Area::EVERYWHERE);
+        let best = best_of(&press, &die, &stations, Places::EVERYWHERE);
         let place = best.placement;
         prop_assert!(best.room.holds(Point::new(place.x.metres(), place.y.metres())));
         let (share, x, y) = tried(&press, &die, &stations, ((-150.0, 150.0), (-100.0, 100.0)), 24);

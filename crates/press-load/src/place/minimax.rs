@@ -9,7 +9,7 @@
 //! not convex: front–back is divided into strips, each bounded from below by the same halving with
 //! the least that any place in it asks, until no strip could do better by more than [`TOLERANCE`].
 
-use super::room::{Area, Interval};
+use super::room::{Interval, Places};
 use crate::{
     Force, Length, Point,
     press::{AxisRating, Suspension},
@@ -98,7 +98,7 @@ impl Best {
 }
 
 /// The best place in `area`; of equally good ones that nearest to where the die `stands`.
-pub(super) fn best_in(ratings: &Ratings, loads: &Binding, area: &Area, stands: Point) -> Best {
+pub(super) fn best_in(ratings: &Ratings, loads: &Binding, area: &Places, stands: Point) -> Best {
     if !ratings.is_joint() {
         let (x, share_x) = along_x(ratings, loads, area, None, stands.x);
         let (y, share_y) = along_y(ratings, loads, area, None, stands.y);
@@ -112,7 +112,7 @@ pub(super) fn best_in(ratings: &Ratings, loads: &Binding, area: &Area, stands: P
 }
 
 /// The front–back place of the best place, and by how much a better one might do better.
-fn strips(ratings: &Ratings, loads: &Binding, area: &Area, stands: Point) -> (f64, f64) {
+fn strips(ratings: &Ratings, loads: &Binding, area: &Places, stands: Point) -> (f64, f64) {
     let at = |y: f64| {
         let here = Interval { low: y, high: y };
         along_x(ratings, loads, area, Some(here), stands.x).1.max(share_at_y(ratings, loads, here))
@@ -163,7 +163,7 @@ fn share_at_y(ratings: &Ratings, loads: &Binding, strip: Interval) -> f64 {
 fn along_x(
     ratings: &Ratings,
     loads: &Binding,
-    area: &Area,
+    area: &Places,
     y: Option<Interval>,
     stands: f64,
 ) -> (f64, f64) {
@@ -193,7 +193,7 @@ fn along_x(
 fn along_y(
     ratings: &Ratings,
     loads: &Binding,
-    area: &Area,
+    area: &Places,
     x: Option<f64>,
     stands: f64,
 ) -> (f64, f64) {

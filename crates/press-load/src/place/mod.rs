@@ -18,7 +18,7 @@
 mod minimax;
 mod room;
 
-pub use room::{Area, Bound, Interval, Room, Unmet};
+pub use room::{Bound, Interval, Places, Room, Unmet};
 
 use crate::{
     Die, Length, LimitId, Motion, Placement, Point, Station, StripState, Stroke,
@@ -185,7 +185,7 @@ impl<'a> PlaceQuestion<'a> {
     /// it, or if `go_on` breaks off.
     pub fn best(
         &self,
-        band: Area,
+        band: Places,
         go_on: &mut dyn FnMut() -> ControlFlow<()>,
     ) -> Option<BestPlace> {
         let room = Room::of(self.press, self.die, self.stations, band);
@@ -278,7 +278,7 @@ impl<'a> PlaceQuestion<'a> {
             trials
         };
         try_at(stands, &mut best);
-        let span = |of: fn(&Area) -> Interval| {
+        let span = |of: fn(&Places) -> Interval| {
             room.areas.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |span, part| {
                 (span.0.min(part.low), span.1.max(part.high))
             })

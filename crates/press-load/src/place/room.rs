@@ -61,14 +61,14 @@ impl Interval {
 
 /// Places of the die's centre.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Area {
+pub struct Places {
     /// Left to right.
     pub x: Interval,
     /// Front to back.
     pub y: Interval,
 }
 
-impl Area {
+impl Places {
     /// All there is.
     pub const EVERYWHERE: Self = Self { x: Interval::EVERYWHERE, y: Interval::EVERYWHERE };
 
@@ -113,7 +113,7 @@ pub struct Unmet {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Room {
     /// Rectangles of places, at least one.
-    pub areas: Vec<Area>,
+    pub areas: Vec<Places>,
     /// Bounds that cannot be kept together with those before them.
     pub unmet: Vec<Unmet>,
     /// Bounds for which something is not entered, so that they are not kept.
@@ -122,10 +122,10 @@ pub struct Room {
 
 impl Room {
     /// The room that `press` and the shop's `band` leave for `die`, turned as it is.
-    pub fn of(press: &Press, die: &Die, stations: &[Station], band: Area) -> Self {
+    pub fn of(press: &Press, die: &Die, stations: &[Station], band: Places) -> Self {
         let whole = Interval { low: -FAR, high: FAR };
         let mut room = Self {
-            areas: vec![Area { x: whole, y: whole }],
+            areas: vec![Places { x: whole, y: whole }],
             unmet: Vec::new(),
             unknown: Vec::new(),
         };
@@ -164,7 +164,7 @@ impl Room {
                 let over = |opening: &crate::press::Opening| {
                     let half =
                         Point::new(opening.width.metres() / 2.0, opening.depth.metres() / 2.0);
-                    let area = Area {
+                    let area = Places {
                         x: Interval {
                             low: opening.at.x - half.x - low.x,
                             high: opening.at.x + half.x - high.x,
@@ -176,7 +176,7 @@ impl Room {
                     };
                     closed(area)
                 };
-                let areas: Vec<Area> = press.openings.iter().filter_map(over).collect();
+                let areas: Vec<Places> = press.openings.iter().filter_map(over).collect();
                 if areas.is_empty() {
                     room.unmet.push(Unmet { bound: Bound::SlugHoles, short: None });
                 } else {
@@ -199,13 +199,13 @@ impl Room {
     }
 
     /// Keeps what lies in one of `bounds`, or, where nothing does, what is nearest to one.
-    fn narrow(&mut self, bound: Bound, bounds: &[Area], stands: Point) {
-        let mut kept: Vec<(Area, f64)> = Vec::new();
+    fn narrow(&mut self, bound: Bound, bounds: &[Places], stands: Point) {
+        let mut kept: Vec<(Places, f64)> = Vec::new();
         for area in &self.areas {
             for other in bounds {
                 let (x, off_x) = area.x.towards(other.x);
                 let (y, off_y) = area.y.towards(other.y);
-                kept.push((Area { x, y }, off_x.hypot(off_y)));
+                kept.push((Places { x, y }, off_x.hypot(off_y)));
             }
         }
         let least = kept.iter().map(|kept| kept.1).fold(f64::INFINITY, f64::min);
@@ -215,7 +215,7 @@ impl Room {
         kept.retain(|kept| kept.1 <= least.max(0.0) + SLACK);
         let off: Vec<f64> =
             kept.iter().map(|kept| kept.0.nearest(stands).distance(stands)).collect();
-        let mut areas: Vec<Area> = Vec::with_capacity(kept.len());
+        let mut areas: Vec<Places> = Vec::with_capacity(kept.len());
         for index in crate::order::rising(&off) {
             let area = kept[index].0;
             if areas.len() < MOST_AREAS && !areas.contains(&area) {
@@ -228,16 +228,16 @@ impl Room {
 
 /// Places where a die lies all on an area about the press centre; only the middle where it is too
 /// small, so that it overhangs alike on both sides.
-fn inside(area: Footprint, die: Footprint) -> Area {
+fn inside(area: Footprint, die: Footprint) -> Places {
     let play = |area: Length, die: Length| {
         let half = ((area - die) / 2.0).metres().max(0.0);
         Interval { low: -half, high: half }
     };
-    Area { x: play(area.width, die.width), y: play(area.depth, die.depth) }
+    Places { x: play(area.width, die.width), y: play(area.depth, die.depth) }
 }
 
 /// An area as wide as nothing does not hang on a rounding error.
-fn closed(area: Area) -> Option<Area> {
+fn closed(area: Places) -> Option<Places> {
     let close = |interval: Interval| {
         let middle = 0.5 * (interval.low + interval.high);
         if interval.low <= interval.high {
@@ -247,12 +247,12 @@ fn closed(area: Area) -> Option<Area> {
                 .then_some(Interval { low: middle, high: middle })
         }
     };
-    Some(Area { x: close(area.x)?, y: close(area.y)? })
+    Some(Places { x: close(area.x)?, y: close(area.y)? })
 }
 
 /// The strips in which every bolt reaches a slot, and by how much the reach had to be stretched for
 /// there to be one.
-fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Area>, f64) {
+fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Places>, f64) {
     let across = |place: &Point| match slots.direction {
         SlotDirection::LeftRight => place.y,
         SlotDirection::FrontBack => place.x,
@@ -295,8 +295,8 @@ fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Area>, f64) {
         strips = at(reach + high);
     }
     let area = |interval| match slots.direction {
-        SlotDirection::LeftRight => Area { y: interval, ..Area::EVERYWHERE },
-        SlotDirection::FrontBack => Area { x: interval, ..Area::EVERYWHERE },
+        SlotDirection::LeftRight => Places { y: interval, ..Places::EVERYWHERE },
+        SlotDirection::FrontBack => Places { x: interval, ..Places::EVERYWHERE },
     };
     (strips.into_iter().map(area).collect(), stretched)
 }
