@@ -73,7 +73,7 @@ pub fn report(job: &Job, check: &Check) -> String {
 }
 
 /// Names come from the file: what would steer the terminal or fake a line is blotted out.
-fn plain(lines: &[String]) -> String {
+pub(crate) fn plain(lines: &[String]) -> String {
     lines.iter().map(|line| line.replace(char::is_control, "\u{fffd}") + "\n").collect()
 }
 
