@@ -6,9 +6,10 @@ use crate::{
 };
 use evenstroke_job::{Job, units::UnitSystem, words};
 use press_load::{
-    Force, Length, LimitId, Motion, PlacedWork, Placement, Point, State, Station, StripState, Work,
+    Die, Force, Length, LimitId, Motion, PlacedWork, Placement, Point, State, Station, StripState,
+    Work,
     place::{BestPlace, Bound, Interval, PlaceQuestion, Places, Unmet},
-    press::Frame,
+    press::{Frame, Press},
     springs::{Spring, SpringKind},
 };
 use std::ops::ControlFlow;
@@ -18,6 +19,8 @@ const GRID_MM: f64 = 0.01;
 /// A shift that lowers the worst share by less than this part of it is none (our own form: a die set
 /// with a tape is off by more).
 const LEAST_GAIN: f64 = 0.01;
+/// A share lower by this part is worth other bolt places or slug holes (our own form).
+const WORTH_DRILLING: f64 = 0.05;
 /// How far towards the end of the die a balancing load is put (our own form: its spring has to stand
 /// on the die).
 const ALONG_DIE: f64 = 0.9;
@@ -145,7 +148,8 @@ pub fn placement(job: &Job, watch: &mut Watch) -> Result<PlacementAdvice, Broken
         });
     };
     let to = on_grid(&question, &best, job.die.placement);
-    let notes = notes(&best, job);
+    let mut notes = notes(&best, job);
+    notes.extend(held_by_bolts_and_holes(job, &best));
     let after = Figures::of(job, &job.check_at(to));
     let (shares, stands) = ((before.balance_share(), after.balance_share()), job.die.placement);
     let inside = best.room.holds(stands.motion().shift);
@@ -356,6 +360,21 @@ fn notes(best: &BestPlace, job: &Job) -> Vec<String> {
         notes.push(format!("{} could not be minded: not entered", bound_words(*bound)));
     }
     notes
+}
+
+/// What other bolt places and slug holes would be worth, where they keep the die from a better place.
+fn held_by_bolts_and_holes(job: &Job, best: &BestPlace) -> Option<String> {
+    let die = Die { bolts: None, ..job.die.clone() };
+    let press = Press { openings: Vec::new(), ..job.press.clone() };
+    let question = PlaceQuestion::new(&press, &die, &job.stations, &job.stroke);
+    let free = question.best(job.band, &mut || ControlFlow::Continue(()))?;
+    (free.share <= best.share * (1.0 - WORTH_DRILLING)).then(|| {
+        format!(
+            "slots for the bolts or slug holes keep it from going farther: without them {} is to be had {}",
+            words::share_words(free.share),
+            words::direction_words(free.placement.x, free.placement.y, UnitSystem::Metric)
+        )
+    })
 }
 
 fn assumes(best: &BestPlace, job: &Job, inside: bool) -> Vec<String> {

@@ -245,6 +245,23 @@ fn band_that_cannot_be_kept_is_told_with_the_nearest_place() {
     assert!(x.is_none_or(|x| close(x, 250.0)), "{x:?}");
 }
 
+/// The bolts of the progressive demo stand in slots every 150 mm with a reach of some millimetres.
+#[test]
+fn bolts_that_keep_the_die_from_a_better_place_are_told() {
+    let mut value = value(DEMOS[0].text);
+    let told = |value: &Value| {
+        let advice = placement::placement(&job(value), &mut go_on).unwrap();
+        let share = advice.shift.unwrap().after.share;
+        (share, advice.notes.iter().any(|note| note.contains("slots for the bolts or slug holes")))
+    };
+    let (held, is_told) = told(&value);
+    assert!(is_told);
+    value["die"].as_object_mut().unwrap().shift_remove("bolts");
+    value["press"]["bolster"].as_object_mut().unwrap().shift_remove("openings");
+    let (free, is_told) = told(&value);
+    assert!(free < held * 0.95 && !is_told, "{free} {held}");
+}
+
 #[test]
 fn die_larger_than_the_bolster_is_told() {
     let value = with(row_of_holes(), "/die/width_mm", json!(1300));
