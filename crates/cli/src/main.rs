@@ -1,10 +1,15 @@
 //! The native command `evenstroke`: the same check as the page, on a file.
 
+mod advise;
 mod outline;
 mod setup;
 mod text;
 
 use clap::{Args, Parser, Subcommand};
+use evenstroke_advice::{
+    rank::{DieEntry, PressEntry, die_entry, press_entries, rank},
+    report::{AdviceReport, RankReport, RefusedRow},
+};
 use evenstroke_drawing::{LengthUnit, Options};
 use evenstroke_job::{
     Job, Refusal, Refused,
@@ -21,6 +26,7 @@ use serde_json::Value;
 use std::{
     fs, io,
     io::{Read, Write},
+    ops::ControlFlow,
     path::{Path, PathBuf},
     process::ExitCode,
 };
@@ -73,6 +79,36 @@ enum Action {
         /// The job file; `-` reads standard input.
         job: PathBuf,
         /// Print the cards as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Propose where to put the die, how to step its punches, what tool shear to grind and how fast to
+    /// run, each worked out anew; nothing is changed.
+    ///
+    /// Exit codes as for `check`: they are those of the job as it stands.
+    Advise {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the advice as JSON, with the edits that make each proposal.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Rank a library of presses for each die, every one at its best place.
+    ///
+    /// Reads the `.json` files of two folders: job files as dies; press objects, objects with `press`, or
+    /// job files as presses.
+    ///
+    /// Exit code 0: every die has a press that is within or near the limits checked; 1: some die is over
+    /// in every press; 2: not checked, data missing, is the best that some die gets; 3: input refused,
+    /// also where the other files were ranked.
+    Rank {
+        /// The folder of the dies.
+        #[arg(long, value_name = "DIR")]
+        dies: PathBuf,
+        /// The folder of the presses.
+        #[arg(long, value_name = "DIR")]
+        presses: PathBuf,
+        /// Print the ranking as JSON.
         #[arg(long)]
         json: bool,
     },
@@ -146,6 +182,8 @@ enum Stop {
     DrawingRefused(PathBuf, evenstroke_drawing::Refusal),
     /// A file could not be read or written.
     File(PathBuf, io::Error),
+    /// A folder holds nothing of what is looked for; what to put there.
+    Empty(PathBuf, &'static str),
 }
 
 fn main() -> ExitCode {
@@ -163,6 +201,8 @@ fn main() -> ExitCode {
         Action::Vary { job, json } => vary(&job, json),
         Action::Need { job, json } => setup::need(&job, json),
         Action::Setup { job, json } => setup::setup(&job, json),
+        Action::Advise { job, json } => advise(&job, json),
+        Action::Rank { dies, presses, json } => rank_folders(&dies, &presses, json),
         Action::Sheet { job } => sheet(&job),
         Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
@@ -174,6 +214,9 @@ fn main() -> ExitCode {
                 format!("{} is refused:\n  {refusal}\n", path.display())
             }
             Stop::File(path, error) => format!("{}: {error}\n", path.display()),
+            Stop::Empty(path, wanted) => {
+                format!("{} holds no .json file: put {wanted} there\n", path.display())
+            }
         };
         if let Stop::Refused(_, refused) = &stop {
             for refusal in &refused.0 {
@@ -264,7 +307,9 @@ fn check_line(options: &Check, value: &Value) -> Result<ExitCode, Stop> {
         let read = read_file(&folder.join(name), read::LARGEST_FILE);
         read.map_err(|stop| match stop {
             Stop::File(_, error) => error.to_string(),
-            Stop::Refused(..) | Stop::DrawingRefused(..) => "it cannot be read".to_owned(),
+            Stop::Refused(..) | Stop::DrawingRefused(..) | Stop::Empty(..) => {
+                "it cannot be read".to_owned()
+            }
         })
     };
     let line = TandemLine::with_files(value, &mut fetch).map_err(refused)?;
@@ -295,6 +340,103 @@ fn vary(path: &Path, json: bool) -> Result<ExitCode, Stop> {
         text::vary(&job, &check, &movers, &what_if)
     })?;
     Ok(exit_code(check.verdict))
+}
+
+fn advise(path: &Path, json: bool) -> Result<ExitCode, Stop> {
+    let job = read_job(path)?;
+    // Nothing breaks it off but the user, who has the process for that.
+    let Ok(advice) = evenstroke_advice::advise(&job, &mut |_| ControlFlow::Continue(())) else {
+        return Ok(ExitCode::from(REFUSED));
+    };
+    print(&if json {
+        AdviceReport::new(&job, &advice).to_json() + "\n"
+    } else {
+        advise::text(&job, &advice)
+    })?;
+    Ok(exit_code(job.check().verdict))
+}
+
+/// The `.json` files of a folder, by name.
+fn json_files(folder: &Path, wanted: &'static str) -> Result<Vec<PathBuf>, Stop> {
+    let at_fault = |error| Stop::File(folder.to_owned(), error);
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).map_err(at_fault)? {
+        let path = entry.map_err(at_fault)?.path();
+        let is_json = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("json"));
+        if is_json && !path.is_dir() {
+            found.push(path);
+        }
+    }
+    if found.is_empty() {
+        return Err(Stop::Empty(folder.to_owned(), wanted));
+    }
+    found.sort();
+    Ok(found)
+}
+
+fn rank_folders(dies: &Path, presses: &Path, json: bool) -> Result<ExitCode, Stop> {
+    let mut refused: Vec<RefusedRow> = Vec::new();
+    let mut value_of = |path: &Path, name: &str| -> Result<Option<Value>, Stop> {
+        match read::json_of_bytes(&read_file(path, read::LARGEST_FILE)?) {
+            Ok(value) => Ok(Some(value)),
+            Err(why) => {
+                refused.push(RefusedRow { source: name.to_owned(), refused: why });
+                Ok(None)
+            }
+        }
+    };
+    let name_of = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let mut values = Vec::new();
+    for path in json_files(dies, "job files")? {
+        let name = name_of(&path);
+        values.push((value_of(&path, &name)?, name));
+    }
+    let mut press_values = Vec::new();
+    for path in json_files(presses, "press objects, or job files with their presses")? {
+        let name = name_of(&path);
+        press_values.push((value_of(&path, &name)?, name));
+    }
+    let (mut read_dies, mut read_presses): (Vec<DieEntry>, Vec<PressEntry>) = Default::default();
+    for (value, name) in values {
+        match value.map(|value| die_entry(&name, value)) {
+            Some(Ok(die)) => read_dies.push(die),
+            Some(Err(why)) => refused.push(RefusedRow { source: name, refused: why }),
+            None => {}
+        }
+    }
+    for (value, name) in press_values {
+        match value.map(|value| press_entries(&name, &value)) {
+            Some(Ok(found)) => read_presses.extend(found),
+            Some(Err(why)) => refused.push(RefusedRow { source: name, refused: why }),
+            None => {}
+        }
+    }
+    let Ok(ranked) = rank(&read_dies, &read_presses, &mut |_| ControlFlow::Continue(())) else {
+        return Ok(ExitCode::from(REFUSED));
+    };
+    let code = if refused.is_empty() { ranking_code(&ranked) } else { ExitCode::from(REFUSED) };
+    print(&if json {
+        RankReport::new(&read_dies, &read_presses, &ranked, refused).to_json() + "\n"
+    } else {
+        advise::rank(&read_dies, &read_presses, &ranked, &refused)
+    })?;
+    Ok(code)
+}
+
+/// That of the die that fares worst in its best press.
+fn ranking_code(ranked: &[Vec<evenstroke_advice::rank::Ranked>]) -> ExitCode {
+    let best = |row: &Vec<evenstroke_advice::rank::Ranked>| {
+        let first = row.first().and_then(|first| first.outcome.as_ref().ok());
+        first.map_or(State::Over, |fit| fit.figures.verdict)
+    };
+    let any = |state| ranked.iter().any(|row| best(row) == state);
+    if any(State::Over) {
+        ExitCode::from(OVER)
+    } else if any(State::NotChecked) {
+        ExitCode::from(NOT_CHECKED)
+    } else {
+        ExitCode::SUCCESS
+    }
 }
 
 fn write_charts(job: &Job, check: &press_load::Check, folder: &Path) -> Result<Vec<PathBuf>, Stop> {

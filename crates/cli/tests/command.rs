@@ -368,6 +368,110 @@ fn closed_pipe_is_no_panic() {
 }
 
 /// A line of the example in a press of this name and rated force, and a job in a file.
+/// What a proposal changes makes the job that it promises, as a shell would do it.
+#[test]
+fn advice_can_be_put_into_the_job_and_checked() {
+    let job = project("crates/job/demos/progressive.json").display().to_string();
+    let text = printed(&run(&["advise", &job]), WITHIN_OR_NEAR);
+    for part in
+        ["Placement", "Move the die", "Punch steps", "Tool shear", "Speed", "taken for granted"]
+    {
+        assert!(text.contains(part), "{part}");
+    }
+    let json = printed(&run(&["advise", &job, "--json"]), WITHIN_OR_NEAR);
+    let advice: Value = serde_json::from_str(&json).expect("JSON");
+    let mut edited: Value =
+        serde_json::from_str(&fs::read_to_string(&job).expect("the demo")).expect("JSON");
+    let check = |job: &Value| {
+        let output = run_with(&["check", "-", "--json"], job.to_string().as_bytes());
+        serde_json::from_str::<Value>(&printed(&output, WITHIN_OR_NEAR)).expect("JSON")
+    };
+    let before = check(&edited);
+    let steps = advice["punch_steps"].as_array().expect("a list");
+    assert!(!steps.is_empty());
+    for step in steps {
+        let at = |key: &str| step[key].as_u64().expect("an index") as usize;
+        edited["stations"][at("station")]["work"][at("work")]["entry_mm"] =
+            step["entry_mm"].clone();
+    }
+    let after = check(&edited);
+    let near = |a: &Value, b: &Value| {
+        let (a, b) = (a.as_f64().expect("a number"), b.as_f64().expect("a number"));
+        assert!((a - b).abs() <= 1e-6 * a.abs().max(1e-3), "{a} {b}");
+    };
+    near(&advice["peak_before_kn"], &before["peak"]["force_kn"]);
+    near(&advice["peak_after_kn"], &after["peak"]["force_kn"]);
+    near(&advice["reverse_before_kn"], &before["reverse_kn"]);
+    near(&advice["reverse_after_kn"], &after["reverse_kn"]);
+    assert!(advice["peak_after_kn"].as_f64() < advice["peak_before_kn"].as_f64());
+    let placement = &advice["placement"];
+    assert!(placement["share_after"].as_f64() < placement["share_before"].as_f64());
+    assert_eq!(placement["limit"], "off_centre_x");
+}
+
+#[test]
+fn advice_ends_with_the_code_of_the_job() {
+    let over = project("crates/job/demos/combination.json").display().to_string();
+    assert!(printed(&run(&["advise", &over, "--json"]), OVER).contains("evenstroke-advice"));
+    refused(&run_with(&["advise", "-"], b"{"));
+}
+
+/// A folder with files of the project, by their new names.
+fn filled(test: &str, files: &[(&str, &str)]) -> String {
+    let folder = folder(test);
+    for (name, from) in files {
+        fs::copy(project(from), folder.join(name)).expect("a copy");
+    }
+    folder.display().to_string()
+}
+
+#[test]
+fn ranking_puts_every_die_into_every_press() {
+    let compound = "crates/job/demos/compound.json";
+    let dies = filled("rank_dies", &[("washer.json", compound)]);
+    let presses = filled(
+        "rank_presses",
+        &[("own.json", compound), ("other.json", "tests/contract/example.json")],
+    );
+    fs::write(Path::new(&presses).join("notes.txt"), "no press").expect("a file");
+    let press = r#"{"name": "Bare", "rated_force_kn": 500, "drive": {"kind": "hydraulic", "stroke_mm": 100}}"#;
+    fs::write(Path::new(&presses).join("bare.json"), press).expect("a file");
+    let both = ["rank", "--dies", &dies, "--presses", &presses];
+    let text = printed(&run(&both), WITHIN_OR_NEAR);
+    assert!(text.contains("  1. Press 4") && text.contains("washer.json"), "{text}");
+    let json = printed(&run(&[&both[..], &["--json"]].concat()), WITHIN_OR_NEAR);
+    let ranking: Value = serde_json::from_str(&json).expect("JSON");
+    let verdicts: Vec<&Value> = ranking["dies"][0]["presses"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|row| &row["verdict"])
+        .collect();
+    assert_eq!(verdicts, ["within", "not_checked", "over"]);
+
+    // Without the press that fits the best that is left is not checked.
+    fs::remove_file(Path::new(&presses).join("own.json")).expect("it was there");
+    printed(&run(&both), NOT_CHECKED);
+    fs::remove_file(Path::new(&presses).join("bare.json")).expect("it was there");
+    printed(&run(&both), OVER);
+    // What cannot be read is named, and the rest is ranked all the same.
+    fs::write(Path::new(&presses).join("broken.json"), "{").expect("a file");
+    let text = printed(&run(&both), REFUSED);
+    assert!(text.contains("broken.json: $") && text.contains("1. Press 12"), "{text}");
+}
+
+#[test]
+fn empty_folder_of_dies_or_presses_says_what_to_put_there() {
+    let empty = folder("rank_empty").display().to_string();
+    let dies = filled("rank_dies_alone", &[("washer.json", "crates/job/demos/compound.json")]);
+    let message = refused(&run(&["rank", "--dies", &empty, "--presses", &dies]));
+    assert!(message.contains("put job files there"), "{message}");
+    let message = refused(&run(&["rank", "--dies", &dies, "--presses", &empty]));
+    assert!(message.contains("put press objects"), "{message}");
+    let missing = Path::new(&empty).join("none").display().to_string();
+    assert!(refused(&run(&["rank", "--dies", &missing, "--presses", &dies])).contains("none"));
+}
+
 fn line_of(jobs: &[String]) -> String {
     let jobs = jobs.join(", ");
     format!(

@@ -19,6 +19,7 @@ use press_load::{
     flanging::{Flange, FlangeKind, HoleFlange},
     hemming::{Hem, HemKind},
     measured_stiffness::stiffness_from_readings,
+    place::{Interval, Places},
     press::{
         AxisRating, AxisTable, DieLengthTable, Drive, EnergyRating, Footprint, Frame, MotionTable,
         Opening, Press, Running, SlotDirection, Slots, Suspension,
@@ -83,6 +84,8 @@ pub(crate) struct Parts {
     pub(crate) die: Die,
     pub(crate) stations: Vec<Station>,
     pub(crate) settings: Settings,
+    pub(crate) band: Places,
+    pub(crate) locked: Vec<bool>,
     pub(crate) assumptions: Vec<Assumption>,
 }
 
@@ -190,6 +193,7 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
     let stock_fields = section("stock")?;
     let stock = stock(&[stock_fields], "stock", &mut assumptions)?;
     let die_fields = section("die")?;
+    let band = die_fields.object("band").map_or(Ok(Places::EVERYWHERE), band)?;
     let die = die(die_fields)?;
     if let Some(clamps) = die_fields.object("upper_clamps")
         && die.upper_clamps.is_some()
@@ -210,13 +214,15 @@ pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
         .collect::<Result<Vec<_>, Refusal>>()?;
     within_budget(&stations)?;
     let press = known_press.unwrap_or_else(|| no_press(&stations, &stock));
+    let locked = root.list("stations").iter().filter_map(|station| station.as_object().map(Fields));
+    let locked = locked.map(|fields| fields.flag("locked") == Some(true)).collect();
     let mut seen = Vec::new();
     assumptions.retain(|assumption| {
         let new = !seen.contains(assumption);
         seen.push(*assumption);
         new
     });
-    Ok(Parts { press, stock, die, stations, settings, assumptions })
+    Ok(Parts { press, stock, die, stations, settings, band, locked, assumptions })
 }
 
 /// What a station needs of the rest of the job.
@@ -725,6 +731,25 @@ fn clamps(fields: Fields) -> Result<Option<Clamps>, Refusal> {
     };
     let count = fields.number("count").map(|count| count as u32);
     Ok(force.zip(count).map(|(force, count)| Clamps { count, force }))
+}
+
+/// Where the die's centre may stand; an end that is not entered bounds nothing.
+fn band(fields: Fields) -> Result<Places, Refusal> {
+    let interval = |from: &str, to: &str| {
+        let interval = Interval {
+            low: fields.mm(from).map_or(f64::NEG_INFINITY, Length::metres),
+            high: fields.mm(to).map_or(f64::INFINITY, Length::metres),
+        };
+        if interval.is_empty() {
+            return Err(Refusal {
+                path: format!("die.band.{from}"),
+                allowed: format!("must be at most {}, the other end", fields.number_or(to, 0.0)),
+                given: fields.number_or(from, 0.0).to_string(),
+            });
+        }
+        Ok(interval)
+    };
+    Ok(Places { x: interval("x_from_mm", "x_to_mm")?, y: interval("y_from_mm", "y_to_mm")? })
 }
 
 fn point(fields: Fields) -> Point {

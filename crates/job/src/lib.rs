@@ -37,7 +37,7 @@ pub use refusal::{Refusal, Refused};
 
 use press_load::{
     Check, Die, Line, Mass, Missing, Placement, SnapThrough, Station, Stock, Stroke, WorkError,
-    cutting::CutModel, press::Press,
+    cutting::CutModel, place::Places, press::Press,
 };
 use serde_json::Value;
 
@@ -98,6 +98,10 @@ pub struct Job {
     pub stations: Vec<Station>,
     /// How it is worked out.
     pub settings: Settings,
+    /// Where the die's centre may stand, as the shop has set it.
+    pub band: Places,
+    /// For each station whether advice leaves its tools alone.
+    pub locked: Vec<bool>,
     /// What stands in for fields that nobody entered.
     pub assumptions: Vec<Assumption>,
     /// Loads through the stroke, in die coordinates.
@@ -148,7 +152,7 @@ impl Job {
     }
 
     fn understand(value: &Value, previous: Option<&Self>) -> Result<Self, Refused> {
-        let build::Parts { press, stock, die, stations, settings, assumptions } =
+        let build::Parts { press, stock, die, stations, settings, band, locked, assumptions } =
             build::build(value)?;
         let setup = setup::read(value, &press, &die)?;
         for line in [Line::Nominal, Line::Upper] {
@@ -177,6 +181,8 @@ impl Job {
             die_mass: value["die"]["mass_kg"].as_f64().map(Mass::from_kilograms),
             stations,
             settings,
+            band,
+            locked,
             assumptions,
             setup,
             snap_through,

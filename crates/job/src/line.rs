@@ -169,7 +169,7 @@ impl TandemLine {
             for limit in &check.limits {
                 let Ok(used) = limit.outcome else { continue };
                 // A die that fills its bolster fits all the same: space counts where it is lacking.
-                if is_space(limit.id) && limit.state != State::Over {
+                if limit.id.is_space() && limit.state != State::Over {
                     continue;
                 }
                 if weakest.is_none_or(|other| used.share > other.share) {
@@ -189,18 +189,6 @@ impl TandemLine {
         }
         LineCheck { verdict, checks, weakest, speeds, slowest }
     }
-}
-
-/// Whether a limit is one of room rather than of load.
-const fn is_space(id: LimitId) -> bool {
-    matches!(
-        id,
-        LimitId::ShutHeight
-            | LimitId::Daylight
-            | LimitId::BolsterFit
-            | LimitId::SlideFit
-            | LimitId::GuideEngagement
-    )
 }
 
 impl Speed {

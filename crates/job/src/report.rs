@@ -256,7 +256,7 @@ fn caution_rows(job: &Job, check: &Check) -> Vec<CautionRow> {
 }
 
 /// JSON has no infinity: a demand against a limit of nothing is a very large share.
-pub(crate) const fn finite(value: f64) -> f64 {
+pub const fn finite(value: f64) -> f64 {
     value.clamp(-1e12, 1e12)
 }
 

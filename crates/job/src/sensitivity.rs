@@ -29,7 +29,7 @@ const MOST_STATIONS_ALONE: usize = 40;
 /// What moves a share by less than this moves nothing.
 const NO_MOVEMENT: f64 = 1e-9;
 /// A tool that touches no higher than this above BDC keeps a little of its travel.
-const LEAST_ENTRY_MM: f64 = 0.01;
+pub const LEAST_ENTRY_MM: f64 = 0.01;
 
 /// Whether the ends of an input are its values, or what is added to the job's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -971,8 +971,45 @@ pub static DIE: ObjectSpec = ObjectSpec {
             Shape::Object(&PLACEMENT),
             "Where the die centre stands.",
         ),
+        optional(
+            "band",
+            "Where it may stand",
+            Shape::Object(&BAND),
+            "The feed line, a conveyor, a scrap chute: advice keeps the die inside.",
+        ),
     ],
 };
+
+static BAND: ObjectSpec = ObjectSpec {
+    fields: &[
+        optional(
+            "x_from_mm",
+            "Left end",
+            PLACE,
+            "Leftmost place of the die centre, from the bolster centre.",
+        ),
+        optional(
+            "x_to_mm",
+            "Right end",
+            PLACE,
+            "Rightmost place of the die centre. The same twice locks it.",
+        ),
+        optional(
+            "y_from_mm",
+            "Front end",
+            PLACE,
+            "Foremost place of the die centre: the feed line less its play.",
+        ),
+        optional(
+            "y_to_mm",
+            "Back end",
+            PLACE,
+            "Rearmost place of the die centre: the feed line with its play.",
+        ),
+    ],
+};
+
+const PLACE: Shape = between(Unit::Mm, -LONG, LONG);
 
 static CLAMPS: ObjectSpec = ObjectSpec {
     fields: &[
@@ -1089,6 +1126,12 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "Slugs fall freely",
             from_zero(Unit::Mm, LONG),
             "Free height below the die opening, down to where slugs would pile up if they were not cleared. Tape measure.",
+        ),
+        optional(
+            "locked",
+            "Keep as it is",
+            Shape::Flag,
+            "Advice leaves the tools of this station alone.",
         ),
         optional(
             "stripper",

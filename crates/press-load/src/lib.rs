@@ -20,6 +20,7 @@
 //! - [`first_strokes`], [`stall`]: hit by hit while the strip fills; at a height at which the slide stands
 //! - [`setting`], [`counterbalance`], [`clamping`], [`slugs`], [`measured_stiffness`]: what a set-up needs
 //!   beside the check
+//! - [`place`]: where the die stands best
 //!
 //! Coordinates: seen from above, operator at the front, x to the right, y to the back, origin at
 //! the bolster centre. Slide height h is above BDC. Compression between slide and bolster is
@@ -47,6 +48,7 @@ pub mod load;
 pub mod measured_stiffness;
 pub mod order;
 pub mod outline;
+pub mod place;
 pub mod point_load;
 pub mod press;
 pub mod quantity;

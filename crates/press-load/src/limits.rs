@@ -95,6 +95,18 @@ impl LimitId {
         matches!(self, Self::ReverseLoad)
     }
 
+    /// Whether it is one of room rather than of load: a die that fills its bolster fits all the same.
+    pub const fn is_space(self) -> bool {
+        matches!(
+            self,
+            Self::ShutHeight
+                | Self::Daylight
+                | Self::BolsterFit
+                | Self::SlideFit
+                | Self::GuideEngagement
+        )
+    }
+
     /// Whether a die may not pass without it.
     pub const fn is_essential(self) -> bool {
         matches!(

@@ -8,7 +8,7 @@
 use crate::{
     Length, Motion, Outline, Point, StrokeRate,
     cutting::CutKind,
-    die::{Station, Work},
+    die::{PlacedWork, Station, Work},
     press::Press,
 };
 
@@ -37,11 +37,22 @@ pub fn station_drops_slugs(station: &Station) -> bool {
 /// The slugs of a station whose outline is known, with the hole under each.
 pub fn falls<'a>(
     press: &'a Press,
-    station: &'a Station,
+    station: &Station,
     placement: &Motion,
 ) -> impl Iterator<Item = SlugFall> + 'a {
+    frames(station, placement).into_iter().map(|(work, low, high)| {
+        let at = Point::new(f64::midpoint(low.x, high.x), f64::midpoint(low.y, high.y));
+        let hole = press.openings.iter().position(|opening| opening.holds(low, high));
+        SlugFall { work, hole, at }
+    })
+}
+
+/// The rectangles about the slugs that a station drops, by the index of the cut and their lower and
+/// upper corners, once the die is brought into place. Slugs of which only the length of the cut is
+/// known are left out.
+pub(crate) fn frames(station: &Station, placement: &Motion) -> Vec<(usize, Point, Point)> {
     let to_bolster = Motion::new(station.at, 0.0).then(placement);
-    station.work.iter().enumerate().filter_map(move |(index, placed)| {
+    let frame = |(index, placed): (usize, &PlacedWork)| {
         let Work::Cut(cut) = &placed.work else { return None };
         if !drops_slug(cut.kind) || matches!(cut.outline, Outline::LengthOnly(_)) {
             return None;
@@ -49,11 +60,9 @@ pub fn falls<'a>(
         let motion = placed.motion.then(&to_bolster);
         let along = |direction| placed.work.extent_along(&motion, direction).ok();
         let (x, y) = (along(Point::new(1.0, 0.0))?, along(Point::new(0.0, 1.0))?);
-        let (low, high) = (Point::new(x.0, y.0), Point::new(x.1, y.1));
-        let at = Point::new((x.0 + x.1) / 2.0, (y.0 + y.1) / 2.0);
-        let hole = press.openings.iter().position(|opening| opening.holds(low, high));
-        Some(SlugFall { work: index, hole, at })
-    })
+        Some((index, Point::new(x.0, y.0), Point::new(x.1, y.1)))
+    };
+    station.work.iter().enumerate().filter_map(frame).collect()
 }
 
 /// Strokes until a blocked column of slugs has grown by `drop`: `drop / thickness`, slugs lying flat on

@@ -156,6 +156,14 @@ fn missing_section_is_named() {
 }
 
 #[test]
+fn band_whose_ends_are_exchanged_is_refused() {
+    let job = with(example(), "/die/band", json!({"y_from_mm": 8, "y_to_mm": -8}));
+    assert_refused(&job, "die.band.y_from_mm", "must be at most -8, the other end", "8");
+    let locked = with(example(), "/die/band", json!({"y_from_mm": 8, "y_to_mm": 8}));
+    assert!(Job::from_value(&locked).is_ok());
+}
+
+#[test]
 fn unknown_field_is_refused_at_every_level() {
     let job = value(EVERY_OPERATION);
     let mut objects = 0;
@@ -189,7 +197,7 @@ fn value_of_a_wrong_type_is_refused_everywhere() {
 
 #[test]
 fn negative_number_is_refused_where_none_can_be() {
-    let signed = ["x_mm", "y_mm", "turn_deg", "direction_deg", "points", "bulges"];
+    let signed = ["x_mm", "y_mm", "turn_deg", "direction_deg", "points", "bulges", "band"];
     let job = value(EVERY_OPERATION);
     let mut tried = 0;
     for pointer in pointers(&job) {

@@ -48,6 +48,19 @@ impl AxisTable {
     }
 }
 
+impl AxisTable {
+    /// The farthest distance up to which at least `force` is allowed everywhere; nothing where it is
+    /// not even in the middle.
+    fn reach_of(&self, force: Force) -> Option<Length> {
+        let Some(too_far) = self.0.iter().position(|row| row.1 < force) else {
+            return self.0.last().map(|row| row.0);
+        };
+        let (x0, f0) = self.0[too_far.checked_sub(1)?];
+        let (x1, f1) = self.0[too_far];
+        Some(x0 + (x1 - x0) * ((f0 - force) / (f0 - f1)))
+    }
+}
+
 /// Allowed force over the left–right length of the die, rising length: the press's own chart for
 /// concentrated loads.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,6 +117,22 @@ impl AxisRating {
                 let (moment, force) = (by_moment(*rating), by_table(table));
                 if moment.share() >= force.share() { moment } else { force }
             }
+        }
+    }
+}
+
+impl AxisRating {
+    /// How far from the middle `force` may act for no more than `share` of the rating to be used
+    /// there or nearer; nothing where it is more even in the middle. In a table that allows more
+    /// farther out again only the part before that counts.
+    pub fn reach_of(&self, force: Force, share: f64) -> Option<Length> {
+        let by_moment =
+            |rating: Moment| Length::from_metres(share * rating.newton_metres() / force.newtons());
+        let by_table = |table: &AxisTable| table.reach_of(force / share);
+        match self {
+            Self::Moment(rating) => Some(by_moment(*rating)),
+            Self::Table(table) => by_table(table),
+            Self::Both(rating, table) => Some(by_moment(*rating).min(by_table(table)?)),
         }
     }
 }
@@ -243,6 +272,28 @@ mod tests {
         assert!(DieLengthTable::new(vec![(mm(0.0), kn(1.0))]).is_err());
         assert!(DieLengthTable::new(vec![(mm(9.0), kn(1.0)), (mm(9.0), kn(2.0))]).is_err());
         assert!(DieLengthTable::new(vec![(mm(9.0), kn(-1.0))]).is_err());
+    }
+
+    /// At its reach a rating is used by just the share that was asked for.
+    #[test]
+    fn reach_of_a_force_is_where_its_share_is_used() {
+        let rows = vec![(mm(50.0), kn(1600.0)), (mm(200.0), kn(800.0)), (mm(300.0), kn(0.0))];
+        let table = AxisTable::new(rows).unwrap();
+        let moment = Moment::from_kilonewton_metres(60.0);
+        for rating in [
+            AxisRating::Moment(moment),
+            AxisRating::Table(table.clone()),
+            AxisRating::Both(moment, table),
+        ] {
+            for (force, share) in [(300.0, 0.5), (700.0, 0.9), (900.0, 0.7), (900.0, 2.0)] {
+                let reach = rating.reach_of(kn(force), share).unwrap();
+                assert_close(rating.use_of(kn(force), reach).share(), share, 1e-12);
+            }
+        }
+        let table = AxisTable::new(vec![(mm(0.0), kn(100.0)), (mm(9.0), kn(100.0))]).unwrap();
+        let rating = AxisRating::Table(table);
+        assert_eq!(rating.reach_of(kn(101.0), 1.0), None);
+        assert_eq!(rating.reach_of(kn(99.0), 1.0), Some(mm(9.0)));
     }
 
     #[test]
