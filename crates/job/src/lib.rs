@@ -3,6 +3,7 @@
 //! - [`spec`] describes every field once; [`read`] holds a file against it, [`schema`] writes it as
 //!   JSON Schema, and the page builds its forms on it.
 //! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
+//! - [`entry`] understands what people type where a number is asked for.
 //! - [`materials`] is stock by its designation, with the source of every number.
 //! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
 //!   or a missing punch would do.
@@ -13,6 +14,7 @@
 mod build;
 mod coil;
 pub mod demo;
+pub mod entry;
 pub mod line;
 pub mod materials;
 pub mod read;
