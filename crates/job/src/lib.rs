@@ -15,6 +15,8 @@ mod build;
 mod coil;
 pub mod demo;
 pub mod entry;
+#[cfg(test)]
+mod handbook;
 pub mod line;
 pub mod materials;
 pub mod read;
@@ -22,6 +24,7 @@ mod refusal;
 pub mod report;
 pub mod schema;
 pub mod sensitivity;
+pub mod sketch;
 pub mod spec;
 pub mod units;
 pub mod what_if;

@@ -114,7 +114,7 @@ fn other_quantities_have_their_own_units() {
         ("360 N/mm²", Unit::Mpa, 360.0),
         ("1 in·US ton-f", Unit::Kj, 0.225_969_658_055_2),
         ("2 tonnes", Unit::Kg, 2000.0),
-        ("2 US tons", Unit::Kg, 1814.369_48),
+        ("2 US tons", Unit::Kg, 1_814.369_48),
         ("120 1/min", Unit::Spm, 120.0),
         ("120/min", Unit::Spm, 120.0),
         ("30°", Unit::Deg, 30.0),
