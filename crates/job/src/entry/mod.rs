@@ -145,6 +145,11 @@ pub fn range_words(spec: &NumberSpec, system: UnitSystem) -> String {
     }
 }
 
+/// The units that a field takes, in words: `mm, cm, m or in`.
+pub fn units_of(unit: Unit) -> String {
+    unit::words(unit)
+}
+
 /// A number with as many digits as it needs, at most seven that count.
 pub fn digits(number: f64) -> String {
     if number == 0.0 || !number.is_finite() {
