@@ -94,7 +94,7 @@ pub fn framed(
     let id = path.to_string();
     let takes = {
         let path = path.clone();
-        memo(move || {
+        text(move || {
             let range = match &field.shape {
                 Shape::Number(spec) | Shape::NumberOrRange(spec) => range_of(store, spec),
                 Shape::Whole { min, max } => format!("whole, from {min} to {max}"),
@@ -142,7 +142,7 @@ pub fn framed(
                 <span aria-hidden="true">"?"</span>
             </button>
             {said}
-            <small class="about" id=takes_id>{text(move || takes.get())}</small>
+            <small class="about" id=takes_id>{takes}</small>
         </div>
         {panel}
     }

@@ -115,10 +115,13 @@ pub fn sectioned_form(
         .into_any()
 }
 
-/// Fields under the heading of the one that holds them.
+/// Fields under the heading of the one that holds them; what holds nothing is folded on a phone.
 fn group_of(field: &'static FieldSpec, path: &Path, fields: AnyView) -> AnyView {
+    let store = expect_context::<Store>();
     let words = words_at(&field.shape, path);
-    group(field.label.to_owned(), field.about, path.to_string(), Fold::Open, words, fields)
+    let is_empty = store.document.with_untracked(|document| path.get(document).is_none());
+    let fold = if is_empty { Fold::OnPhone } else { Fold::Open };
+    group(field.label.to_owned(), field.about, path.to_string(), fold, words, fields)
 }
 
 /// What stands at a place whose fields depend on a kind: the choice of kind, and its fields.
