@@ -35,6 +35,35 @@ pub fn set_printed_sheet(html: &str) {
     }
 }
 
+/// Gives the focus to an element, if it is there.
+pub fn focus(id: &str) {
+    let element = document().get_element_by_id(id);
+    if let Some(element) = element.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
+        let _ = element.focus();
+    }
+}
+
+/// Gives the focus to an element, after opening it if it is the closed heading of a card.
+pub fn open_and_focus(id: &str) {
+    let element = document().get_element_by_id(id);
+    if let Some(element) = element.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
+        if element.get_attribute("aria-expanded").as_deref() == Some("false") {
+            element.click();
+        }
+        let _ = element.focus();
+    }
+}
+
+/// Brings a part of the page to the top of the window and gives it the focus.
+pub fn jump_to(selector: &str) {
+    let part = document().query_selector(selector).ok().flatten();
+    if let Some(part) = part.and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok()) {
+        part.scroll_into_view();
+        let _ = part.set_attribute("tabindex", "-1");
+        let _ = part.focus();
+    }
+}
+
 /// What this browser keeps for the page under a key. Where storage is switched off there is none.
 pub fn kept(key: &str) -> Option<String> {
     window().local_storage().ok().flatten()?.get_item(key).ok().flatten()

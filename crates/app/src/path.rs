@@ -38,6 +38,14 @@ impl Path {
         Self(steps)
     }
 
+    /// The object that holds this field, and the field's key.
+    pub fn split(&self) -> Option<(Self, &'static str)> {
+        match self.0.split_last()? {
+            (Step::Key(key), parents) => Some((Self(parents.to_vec()), *key)),
+            (Step::Item(_), _) => None,
+        }
+    }
+
     /// What stands here.
     pub fn get<'a>(&self, root: &'a Value) -> Option<&'a Value> {
         self.0.iter().try_fold(root, |value, step| match step {
@@ -91,7 +99,8 @@ impl Path {
         }
     }
 
-    fn get_mut<'a>(&self, root: &'a mut Value) -> Option<&'a mut Value> {
+    /// What stands here, to be changed.
+    pub fn get_mut<'a>(&self, root: &'a mut Value) -> Option<&'a mut Value> {
         self.0.iter().try_fold(root, |value, step| match step {
             Step::Key(key) => value.get_mut(*key),
             Step::Item(index) => value.get_mut(*index),

@@ -3,6 +3,7 @@
 //! - [`spec`] describes every field once; [`read`] holds a file against it, [`schema`] writes it as
 //!   JSON Schema, and the page builds its forms on it.
 //! - [`Job`] is a file that has been understood; [`Job::check`] judges it.
+//! - [`entry`] understands what people type where a number is asked for.
 //! - [`materials`] is stock by its designation, with the source of every number.
 //! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
 //!   or a missing punch would do.
@@ -15,6 +16,9 @@ pub mod cards;
 mod coil;
 pub mod day;
 pub mod demo;
+pub mod entry;
+#[cfg(test)]
+mod handbook;
 mod image;
 pub mod line;
 pub mod materials;
@@ -26,6 +30,7 @@ pub mod report;
 pub mod schema;
 pub mod sensitivity;
 pub mod setup;
+pub mod sketch;
 pub mod spec;
 pub mod units;
 pub mod what_if;

@@ -7,6 +7,8 @@ mod set_up;
 
 pub use set_up::{LARGEST_IMAGE, MOST_PHOTOS};
 
+use crate::sketch::Sketch;
+
 /// An object of the file.
 #[derive(Debug)]
 pub struct ObjectSpec {
@@ -25,8 +27,21 @@ pub struct FieldSpec {
     pub shape: Shape,
     /// Whether it has to be there.
     pub required: bool,
-    /// What it is and where to find it.
+    /// What it is and where to find it, in a sentence or two; also what stands in if it is empty.
     pub about: &'static str,
+    /// What shows it in a drawing.
+    pub sketch: Option<Sketch>,
+}
+
+impl FieldSpec {
+    const fn drawn(self, sketch: Sketch) -> Self {
+        Self { sketch: Some(sketch), ..self }
+    }
+
+    /// The sentence of [`about`](Self::about) that says what stands in if nothing is entered.
+    pub fn if_empty(&self) -> Option<&'static str> {
+        self.about.split_inclusive(". ").map(str::trim).find(|part| part.contains("if empty"))
+    }
 }
 
 /// What a field may hold.
@@ -208,7 +223,7 @@ const fn needed(
     shape: Shape,
     about: &'static str,
 ) -> FieldSpec {
-    FieldSpec { key, label, shape, required: true, about }
+    FieldSpec { key, label, shape, required: true, about, sketch: None }
 }
 
 const fn optional(
@@ -217,7 +232,7 @@ const fn optional(
     shape: Shape,
     about: &'static str,
 ) -> FieldSpec {
-    FieldSpec { key, label, shape, required: false, about }
+    FieldSpec { key, label, shape, required: false, about, sketch: None }
 }
 
 const fn text(longest: usize) -> Shape {
@@ -234,29 +249,54 @@ pub static JOB: ObjectSpec = ObjectSpec {
     fields: &[
         needed("format", "Format", Shape::Exactly(crate::FORMAT), "What kind of file this is."),
         needed("version", "Version", Shape::Whole { min: 1, max: 1 }, "Version of the format."),
-        optional("title", "Title", text(200), "What the shop calls the die."),
-        optional("note", "Note", text(5_000), "Anything worth keeping with the job."),
+        optional(
+            "title",
+            "Title",
+            text(200),
+            "What the shop calls the die, as on the die itself or its drawing.",
+        ),
+        optional(
+            "note",
+            "Note",
+            text(5_000),
+            "Anything worth keeping with the job: who measured, what was changed.",
+        ),
         optional(
             "press",
             "Press",
             Shape::Object(&PRESS),
-            "The press. Without one nothing is checked against it, and what the die needs of any press is told all the same.",
+            "The press that is to run the die, from its plate and manual. Without one nothing is checked against it, and what the die needs of any press is told all the same.",
         ),
-        needed("stock", "Stock", Shape::Object(&STOCK), "The sheet or strip."),
+        needed(
+            "stock",
+            "Stock",
+            Shape::Object(&STOCK),
+            "The sheet or strip that is run, from the order or its certificate.",
+        ),
         optional(
             "coil",
             "This coil",
             Shape::Object(&COIL),
             "The numbers of its certificate: what it asks is told beside what the whole range asks, on which the limits are judged.",
         ),
-        needed("die", "Die", Shape::Object(&DIE), "The die as a body."),
+        needed(
+            "die",
+            "Die",
+            Shape::Object(&DIE),
+            "The die as a body: size, height, mass, what holds it.",
+        ),
         needed(
             "stations",
             "Stations",
             Shape::List { item: &Shape::Object(&STATION), fewest: 1, most: 500 },
             "What the die does, station by station.",
         ),
-        optional("settings", "Settings", Shape::Object(&SETTINGS), "How it is worked out."),
+        optional(
+            "settings",
+            "Settings",
+            Shape::Object(&SETTINGS),
+            "How it is worked out; what is left empty is our default.",
+        ),
         optional(
             "setup",
             "Set-up",
@@ -281,19 +321,19 @@ pub static JOB: ObjectSpec = ObjectSpec {
 /// The press.
 pub static PRESS: ObjectSpec = ObjectSpec {
     fields: &[
-        optional("name", "Name", text(200), "What the shop calls the press."),
+        optional("name", "Name", text(200), "What the shop calls the press, as on its number plate."),
         optional(
             "frame",
             "Frame",
             Shape::Choice(&[("straight_side", "straight side"), ("gap_frame", "gap frame")]),
-            "Two uprights, or an open front. Sets the share from which a limit counts as near.",
+            "Two uprights, or an open front like a C. Sets the share from which a limit counts as near.",
         ),
         optional(
             "rated_force_kn",
             "Rated force",
             above_zero(Unit::Kn, STRONG),
-            "On the press plate.",
-        ),
+            "The force the press may give at its rating height and below. On the press plate.",
+        ).drawn(Sketch::Crank),
         needed(
             "drive",
             "Drive",
@@ -306,13 +346,13 @@ pub static PRESS: ObjectSpec = ObjectSpec {
                     ("table", "from the press's card", &Shape::Object(&TABLED_DRIVE)),
                 ],
             },
-            "How the slide is driven.",
-        ),
+            "How the slide is driven: by a crank, by oil, or as the press's own card says. In the press manual.",
+        ).drawn(Sketch::Crank),
         optional(
             "speed_spm",
             "Speed of this job",
             above_zero(Unit::Spm, 5_000.0),
-            "Strokes per minute at which the die is to run.",
+            "Strokes per minute at which the die is to run. On the press's counter, or the job card.",
         ),
         optional(
             "running",
@@ -324,19 +364,19 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "single_strokes_spm",
             "Single strokes started",
             above_zero(Unit::Spm, 5_000.0),
-            "How many are started in a minute; the motor has the time between them.",
+            "How many are started in a minute, counted with a watch; the motor has the time between them.",
         ),
         optional(
             "slowest_spm",
             "Slowest speed",
             above_zero(Unit::Spm, 5_000.0),
-            "Of the press, where it can be changed. On the press plate.",
+            "The fewest strokes per minute, where the speed can be changed. On the press plate.",
         ),
         optional(
             "fastest_spm",
             "Fastest speed",
             above_zero(Unit::Spm, 5_000.0),
-            "Of the press, where it can be changed. On the press plate.",
+            "The most strokes per minute, where the speed can be changed. On the press plate.",
         ),
         optional(
             "energy",
@@ -344,7 +384,7 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             Shape::Object(&ENERGY),
             "In the press manual: energy per stroke at a speed, or the flywheel itself.",
         ),
-        optional("motor_kw", "Main motor", above_zero(Unit::Kw, 100_000.0), "On the motor plate."),
+        optional("motor_kw", "Main motor", above_zero(Unit::Kw, 100_000.0), "Power of the main motor. On the motor plate."),
         optional(
             "motor_efficiency_percent",
             "Motor to flywheel",
@@ -355,45 +395,45 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "suspension",
             "Suspension points",
             Shape::Object(&SUSPENSION),
-            "Connections between drive and slide.",
-        ),
+            "Where the drive carries the slide: connecting rods or plungers. Count them on the slide.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "level",
             "Slide level",
             Shape::Object(&LEVEL),
             "What keeps the slide level, for the clearance that tilting eats.",
-        ),
+        ).drawn(Sketch::OffCentre),
         optional(
             "off_centre",
             "Off-centre rating",
             Shape::Object(&OFF_CENTRE),
-            "In the press manual: allowed moment, or force over distance from the middle.",
-        ),
+            "How far from the middle the press takes its load: allowed moment, or force over distance. In the press manual.",
+        ).drawn(Sketch::OffCentre),
         optional(
             "die_length_table",
             "Force over die length",
             Shape::List { item: &Shape::Object(&LENGTH_FORCE), fewest: 1, most: 500 },
             "From the press's own chart for concentrated loads. Two thirds of the bed for the whole rated force if empty (trade article; below that pro rata, our own form).",
         ),
-        optional("bolster", "Bolster", Shape::Object(&BOLSTER), "Tape measure."),
-        optional("slide", "Slide", Shape::Object(&SLIDE), "Tape measure."),
+        optional("bolster", "Bolster", Shape::Object(&BOLSTER), "The plate on which the die stands. Tape measure.").drawn(Sketch::BolsterPlan),
+        optional("slide", "Slide", Shape::Object(&SLIDE), "The face that carries the upper die. Tape measure.").drawn(Sketch::BolsterPlan),
         optional(
             "shut_height_mm",
             "Shut height, greatest",
             above_zero(Unit::Mm, LONG),
-            "Bolster to slide at BDC with the adjustment up. On the press plate.",
-        ),
+            "Bolster to slide at BDC, stroke down and adjustment up. On the press plate.",
+        ).drawn(Sketch::ShutHeight),
         optional(
             "shut_height_adjustment_mm",
             "Shut height adjustment",
             from_zero(Unit::Mm, LONG),
-            "How far the slide can be adjusted down. On the press plate.",
-        ),
+            "How far the slide can be adjusted down from there. On the press plate.",
+        ).drawn(Sketch::ShutHeight),
         optional(
             "stiffness_kn_per_mm",
             "Stiffness",
             above_zero(Unit::KnPerMm, 1e6),
-            "Force per millimetre of stretch of the whole press.",
+            "Force per millimetre by which the whole press stretches. From the press builder, or a load cell and a dial indicator.",
         ),
         optional(
             "stiffness_readings",
@@ -405,7 +445,7 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "slide_mass_kg",
             "Slide mass",
             above_zero(Unit::Kg, 1e6),
-            "Slide with attachments.",
+            "The slide with all that hangs on it, without the upper die. In the press manual.",
         ),
         optional(
             "damping_percent",
@@ -417,7 +457,7 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "reverse_limit_percent",
             "Reverse load limit",
             above_zero(Unit::Percent, 100.0),
-            "Of rated force, in the press manual. Taken as 10 % if empty (trade article).",
+            "How much of rated force may pull the slide back when the cut breaks through; in the press manual. Taken as 10 % if empty (trade article).",
         ),
         optional(
             "counterbalance",
@@ -430,31 +470,31 @@ pub static PRESS: ObjectSpec = ObjectSpec {
 
 static CRANK: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "Travel of the slide from top to bottom. On the press plate.").drawn(Sketch::Crank),
         optional(
             "connecting_rod_mm",
             "Connecting rod",
             above_zero(Unit::Mm, LONG),
             "Length between its two bearings. In the press manual.",
-        ),
+        ).drawn(Sketch::Crank),
         optional(
             "rating_height_mm",
             "Rated force at",
             above_zero(Unit::Mm, LONG),
             "Height above BDC up to which the press gives its rated force. On the plate or in the manual.",
-        ),
+        ).drawn(Sketch::Crank),
         optional(
             "rating_angle_deg",
             "or at crank angle",
             above_zero(Unit::Deg, 90.0),
             "Before BDC, where the plate gives an angle in place of a height. Never both.",
-        ),
+        ).drawn(Sketch::Crank),
         optional(
             "second_rating",
             "Second rating",
             Shape::Object(&SECOND_RATING),
             "A smaller force that is allowed higher up, where the plate gives two.",
-        ),
+        ).drawn(Sketch::Crank),
     ],
 };
 
@@ -464,33 +504,46 @@ static SECOND_RATING: ObjectSpec = ObjectSpec {
             "height_mm",
             "Height above BDC",
             above_zero(Unit::Mm, LONG),
-            "Above that of the rated force.",
-        ),
-        needed("force_kn", "Force", above_zero(Unit::Kn, STRONG), "Allowed there."),
+            "Height up to which the smaller force holds; above that of the rated force. On the plate.",
+        ).drawn(Sketch::Crank),
+        needed("force_kn", "Force", above_zero(Unit::Kn, STRONG), "Force that is allowed up to there. On the plate.").drawn(Sketch::Crank),
     ],
 };
 
 static HYDRAULIC: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        needed(
+            "stroke_mm",
+            "Stroke",
+            above_zero(Unit::Mm, LONG),
+            "Longest travel of the slide. On the press plate.",
+        )
+        .drawn(Sketch::ShutHeight),
         optional(
             "pressing_speed_mm_per_s",
             "Pressing speed",
             above_zero(Unit::MmPerS, 10_000.0),
-            "Of the slide under load. On the press plate.",
+            "Speed of the slide under load. On the press plate.",
         ),
     ],
 };
 
 static TABLED_DRIVE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "On the press plate."),
+        needed(
+            "stroke_mm",
+            "Stroke",
+            above_zero(Unit::Mm, LONG),
+            "Travel of the slide from top to bottom. On the press plate.",
+        )
+        .drawn(Sketch::Crank),
         needed(
             "points",
             "Allowed force over height",
             HEIGHT_FORCE_LIST,
-            "Read off the press's own card.",
-        ),
+            "How much force at which height, read off the press's own card; one point a line.",
+        )
+        .drawn(Sketch::Crank),
         optional(
             "motion",
             "Height over drive angle",
@@ -502,8 +555,20 @@ static TABLED_DRIVE: ObjectSpec = ObjectSpec {
 
 static ANGLE_HEIGHT: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("angle_deg", "Angle", between(Unit::Deg, 0.0, 360.0), "Before BDC."),
-        needed("height_mm", "Height above BDC", from_zero(Unit::Mm, LONG), "Slide height there."),
+        needed(
+            "angle_deg",
+            "Angle",
+            between(Unit::Deg, 0.0, 360.0),
+            "Angle of the drive before BDC.",
+        )
+        .drawn(Sketch::Crank),
+        needed(
+            "height_mm",
+            "Height above BDC",
+            from_zero(Unit::Mm, LONG),
+            "Height of the slide above BDC at that angle.",
+        )
+        .drawn(Sketch::Crank),
     ],
 };
 
@@ -518,7 +583,7 @@ static HEIGHT_FORCE: ObjectSpec = ObjectSpec {
             from_zero(Unit::Mm, LONG),
             "Slide height above BDC.",
         ),
-        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Force there."),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Force at that height."),
     ],
 };
 
@@ -528,7 +593,7 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "usable_kj",
             "Usable per stroke",
             above_zero(Unit::Kj, 1e6),
-            "Energy the press may give in one stroke of continuous running.",
+            "Energy the press may give in one stroke of continuous running. In the manual.",
         ),
         optional(
             "single_kj",
@@ -540,25 +605,25 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "at_spm",
             "At",
             above_zero(Unit::Spm, 5_000.0),
-            "Strokes per minute at which that energy, or the flywheel speed, holds.",
+            "Strokes per minute at which that energy, or the flywheel speed, holds. In the manual.",
         ),
         optional(
             "inertia_kgm2",
             "Flywheel inertia",
             above_zero(Unit::Kgm2, 1e7),
-            "Instead of usable energy.",
+            "Of the flywheel, in place of usable energy. From the press builder.",
         ),
         optional(
             "flywheel_rpm",
             "Flywheel speed",
             above_zero(Unit::Rpm, 20_000.0),
-            "With the inertia.",
+            "Turns per minute of the flywheel, with the inertia. In the manual, or a tachometer.",
         ),
         optional(
             "slowdown_percent",
             "Allowed slow-down",
             above_zero(Unit::Percent, 100.0),
-            "In one stroke, with the inertia.",
+            "How much slower the flywheel may turn after one stroke, with the inertia. In the manual.",
         ),
         optional(
             "single_slowdown_percent",
@@ -575,20 +640,20 @@ static SUSPENSION: ObjectSpec = ObjectSpec {
             "points",
             "Points",
             Shape::WholeOf(&[1, 2, 4]),
-            "Connecting rods or plungers on the slide.",
-        ),
+            "Connecting rods or plungers on the slide. Count them.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "span_x_mm",
             "Apart, left–right",
             above_zero(Unit::Mm, LONG),
-            "Distance of the points.",
-        ),
+            "From the middle of one point to that of the other, left to right. Press drawing or tape measure.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "span_y_mm",
             "Apart, front–back",
             above_zero(Unit::Mm, LONG),
-            "Distance of the points, with four.",
-        ),
+            "The same from front to back, with four points.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "stiffness_kn_per_mm",
             "Stiffness of a point",
@@ -605,7 +670,8 @@ static LEVEL: ObjectSpec = ObjectSpec {
             "Play in the gibs",
             from_zero(Unit::Mm, 10.0),
             "Between slide and gibs, both sides together. Feeler gauge.",
-        ),
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "gib_length_mm",
             "Length of the gibs",
@@ -645,26 +711,26 @@ static OFF_CENTRE: ObjectSpec = ObjectSpec {
             "moment_x_knm",
             "Moment, left–right",
             above_zero(Unit::Knm, 1e6),
-            "Force times distance from the middle.",
-        ),
+            "Force times its distance from the middle, left or right, that the press takes. In the press manual.",
+        ).drawn(Sketch::OffCentre),
         optional(
             "moment_y_knm",
             "Moment, front–back",
             above_zero(Unit::Knm, 1e6),
-            "Force times distance from the middle.",
-        ),
+            "The same towards front or back. In the press manual.",
+        ).drawn(Sketch::OffCentre),
         optional(
             "table_x",
             "Force over distance, left–right",
             OFFSET_FORCE_LIST,
-            "From the press's own chart.",
-        ),
+            "Allowed force at each distance left or right, off the press's own chart; one point a line.",
+        ).drawn(Sketch::OffCentre),
         optional(
             "table_y",
             "Force over distance, front–back",
             OFFSET_FORCE_LIST,
-            "From the press's own chart.",
-        ),
+            "Allowed force at each distance to front or back, off the press's own chart.",
+        ).drawn(Sketch::OffCentre),
     ],
 };
 
@@ -678,21 +744,34 @@ static OFFSET_FORCE: ObjectSpec = ObjectSpec {
             "Off the middle",
             from_zero(Unit::Mm, LONG),
             "Distance from the press centre.",
-        ),
-        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Allowed there."),
+        )
+        .drawn(Sketch::OffCentre),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Force that is allowed there.")
+            .drawn(Sketch::OffCentre),
     ],
 };
 
-const AREA_WIDTH: FieldSpec =
-    needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Tape measure.");
-const AREA_DEPTH: FieldSpec =
-    needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Tape measure.");
+const AREA_WIDTH: FieldSpec = needed(
+    "width_mm",
+    "Left to right",
+    above_zero(Unit::Mm, LONG),
+    "Seen by the operator at the front. Tape measure.",
+)
+.drawn(Sketch::BolsterPlan);
+const AREA_DEPTH: FieldSpec = needed(
+    "depth_mm",
+    "Front to back",
+    above_zero(Unit::Mm, LONG),
+    "From the operator to the back. Tape measure.",
+)
+.drawn(Sketch::BolsterPlan);
 const SLOTS_FIELD: FieldSpec = optional(
     "slots",
     "T-slots",
     Shape::Object(&SLOTS),
-    "To see whether the die's bolts reach one.",
-);
+    "The slots for clamping, to see whether the die's bolts reach one.",
+)
+.drawn(Sketch::Slots);
 
 static BOLSTER: ObjectSpec = ObjectSpec {
     fields: &[
@@ -704,7 +783,8 @@ static BOLSTER: ObjectSpec = ObjectSpec {
             "Slug holes",
             Shape::List { item: &Shape::Object(&OPENING), fewest: 1, most: 100 },
             "Holes through which slugs fall, seen from above.",
-        ),
+        )
+        .drawn(Sketch::BolsterPlan),
     ],
 };
 
@@ -717,14 +797,22 @@ static SLOTS: ObjectSpec = ObjectSpec {
             "Run",
             Shape::Choice(&[("left_right", "left to right"), ("front_back", "front to back")]),
             "Which way the slots run.",
-        ),
-        needed("pitch_mm", "Apart", above_zero(Unit::Mm, LONG), "From slot to slot."),
+        )
+        .drawn(Sketch::Slots),
+        needed(
+            "pitch_mm",
+            "Apart",
+            above_zero(Unit::Mm, LONG),
+            "From the middle of one slot to that of the next. Tape measure.",
+        )
+        .drawn(Sketch::Slots),
         needed(
             "count",
             "How many",
             Shape::Whole { min: 1, max: 200 },
-            "Symmetric about the middle.",
-        ),
+            "Slots in all, taken as symmetric about the middle.",
+        )
+        .drawn(Sketch::Slots),
     ],
 };
 
@@ -732,14 +820,31 @@ static OPENING: ObjectSpec = ObjectSpec {
     fields: &[
         X,
         Y,
-        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Of the hole."),
-        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Of the hole."),
+        needed(
+            "width_mm",
+            "Left to right",
+            above_zero(Unit::Mm, LONG),
+            "Of the hole. Tape measure.",
+        )
+        .drawn(Sketch::BolsterPlan),
+        needed(
+            "depth_mm",
+            "Front to back",
+            above_zero(Unit::Mm, LONG),
+            "Of the hole. Tape measure.",
+        )
+        .drawn(Sketch::BolsterPlan),
     ],
 };
 
 static LENGTH_FORCE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("length_mm", "Die length", above_zero(Unit::Mm, LONG), "Left to right."),
+        needed(
+            "length_mm",
+            "Die length",
+            above_zero(Unit::Mm, LONG),
+            "Length of a die from left to right, on the press's chart.",
+        ),
         needed(
             "force_kn",
             "Force",
@@ -760,7 +865,7 @@ pub static STOCK: ObjectSpec = ObjectSpec {
             "thickness_mm",
             "Thickness",
             THICKNESS,
-            "As ordered; a range for the job, a number for this coil.",
+            "As ordered; a range for the job, a number for this coil. Micrometer.",
         ),
         TOLERANCE,
         TENSILE_FIELD,
@@ -795,7 +900,12 @@ static COIL: ObjectSpec = ObjectSpec {
             above_zero(Unit::Mpa, 10_000.0),
             "Of this coil. On its certificate.",
         ),
-        optional("certificate", "Certificate", text(200), "Its number, or that of the coil."),
+        optional(
+            "certificate",
+            "Certificate",
+            text(200),
+            "Number of the certificate, or that on the tag of the coil.",
+        ),
         optional("date", "Date", text(40), "Of the certificate or the measurement."),
     ],
 };
@@ -817,20 +927,29 @@ static STOCK_OVERRIDE: ObjectSpec = ObjectSpec {
     ],
 };
 
-const MATERIAL: FieldSpec = optional("material", "Material", text(200), "Standard designation.");
-const THICKNESS_HERE: FieldSpec =
-    optional("thickness_mm", "Thickness", THICKNESS, "Where it differs from the job's.");
+const MATERIAL: FieldSpec = optional(
+    "material",
+    "Material",
+    text(200),
+    "Standard designation, as on the order or certificate: EN 10130 DC01.",
+);
+const THICKNESS_HERE: FieldSpec = optional(
+    "thickness_mm",
+    "Thickness",
+    THICKNESS,
+    "Where it differs from the job's, in a drawn wall say. Micrometer.",
+);
 const TOLERANCE: FieldSpec = optional(
     "thickness_tolerance_mm",
     "Thickness tolerance",
     from_zero(Unit::Mm, 20.0),
-    "The upper line takes thickness plus this.",
+    "How much thicker it may be by the standard or order. The upper line takes thickness plus this.",
 );
 const TENSILE_FIELD: FieldSpec = optional(
     "tensile_mpa",
     "Tensile strength",
     TENSILE,
-    "Range of the standard, or this coil's certificate.",
+    "Stress at which the stock tears: range of the standard, or this coil's certificate.",
 );
 const SHEAR_RATIO: FieldSpec = optional(
     "shear_ratio",
@@ -842,32 +961,38 @@ const SHEAR_STRENGTH: FieldSpec = optional(
     "shear_strength_mpa",
     "Shear strength",
     TENSILE,
-    "Where known; takes the place of the ratio.",
+    "Stress at which it shears, where measured; takes the place of the ratio.",
 );
-const YIELD: FieldSpec = optional("yield_mpa", "Yield strength", TENSILE, "Where known.");
+const YIELD: FieldSpec = optional(
+    "yield_mpa",
+    "Yield strength",
+    TENSILE,
+    "Stress from which it stays bent. On the certificate, where known.",
+);
 const PENETRATION: FieldSpec = optional(
     "penetration",
     "Penetration",
     range_above_zero(Unit::One, 1.0),
     "Part of thickness over which the handbook's constant cutting force acts. 0.4 if empty.",
-);
+)
+.drawn(Sketch::Entry);
 const SEPARATION: FieldSpec = optional(
     "separation",
     "Separation",
     range_above_zero(Unit::One, 1.0),
     "Part of thickness at which the cut is through. 0.65–0.75 if empty (mild steel); dual-phase 0.35–0.5.",
-);
+).drawn(Sketch::Entry);
 const COEFFICIENT: FieldSpec = optional(
     "strength_coefficient_mpa",
     "K of K·φⁿ",
     above_zero(Unit::Mpa, 10_000.0),
-    "For drawing, where known.",
+    "K of the flow curve K·φⁿ, for drawing. From the maker of the stock, where known.",
 );
 const EXPONENT: FieldSpec = optional(
     "hardening_exponent",
     "n of K·φⁿ",
     above_zero(Unit::One, 1.0),
-    "For drawing, where known.",
+    "n of the flow curve K·φⁿ, for drawing. From the maker of the stock, where known.",
 );
 
 /// The die as a body.
@@ -889,20 +1014,20 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "width_mm",
             "Left to right",
             above_zero(Unit::Mm, LONG),
-            "Before turning. Tape measure.",
-        ),
+            "Of the die as it lies on its drawing, before it is turned. Tape measure.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "depth_mm",
             "Front to back",
             above_zero(Unit::Mm, LONG),
-            "Before turning. Tape measure.",
-        ),
+            "Of the die as it lies on its drawing, before it is turned. Tape measure.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "shut_height_mm",
             "Closed height",
             above_zero(Unit::Mm, LONG),
-            "As it is now: every sharpening takes some off.",
-        ),
+            "Height of the closed die as it is now: every sharpening takes some off. Tape measure or height gauge.",
+        ).drawn(Sketch::ShutHeight),
         optional(
             "shut_height_measured_on",
             "Measured on",
@@ -932,21 +1057,21 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "upper_mass_kg",
             "Upper die mass",
             above_zero(Unit::Kg, 1e6),
-            "For the counterbalance.",
+            "Of the half that hangs on the slide, for the counterbalance. On the die, or by its crane scale.",
         ),
-        optional("mass_kg", "Whole die mass", above_zero(Unit::Kg, 1e6), "For lifting."),
+        optional("mass_kg", "Whole die mass", above_zero(Unit::Kg, 1e6), "Of both halves, for lifting. On the die, or by a crane scale."),
         optional(
             "opening_needed_mm",
             "Opening needed",
             above_zero(Unit::Mm, LONG),
             "Between the halves at the top, to feed and to take the part out: part height, lift and what the feed needs.",
-        ),
+        ).drawn(Sketch::ShutHeight),
         optional(
             "guide_engagement_mm",
             "Guides overlap",
             above_zero(Unit::Mm, LONG),
-            "Posts in their bushings with the die closed. Tape measure.",
-        ),
+            "How far the posts are in their bushings with the die closed. Tape measure.",
+        ).drawn(Sketch::ShutHeight),
         optional(
             "upper_clamps",
             "Clamps of the upper die",
@@ -957,20 +1082,20 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "bolts",
             "Bolt places",
             Shape::Object(&BOLTS),
-            "To see whether they reach the slots where the die stands.",
-        ),
+            "Where bolts or clamps hold the die, to see whether they reach the slots where it stands.",
+        ).drawn(Sketch::Slots),
         optional(
             "strip",
             "Strip",
             Shape::Object(&STRIP),
             "Pitch and first-hit line, to follow the leading edge while the die fills up.",
-        ),
+        ).drawn(Sketch::Strip),
         optional(
             "placement",
             "Placement",
             Shape::Object(&PLACEMENT),
-            "Where the die centre stands.",
-        ),
+            "Where the centre of the die stands on the bolster, and how it is turned.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "band",
             "Where it may stand",
@@ -1013,7 +1138,12 @@ const PLACE: Shape = between(Unit::Mm, -LONG, LONG);
 
 static CLAMPS: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("count", "How many", Shape::Whole { min: 1, max: 200 }, "Clamps or bolts."),
+        needed(
+            "count",
+            "How many",
+            Shape::Whole { min: 1, max: 200 },
+            "Clamps or bolts on the upper die.",
+        ),
         optional(
             "force_kn",
             "Each holds",
@@ -1044,14 +1174,27 @@ static CLAMPS: ObjectSpec = ObjectSpec {
 
 static BOLTS: ObjectSpec = ObjectSpec {
     fields: &[
-        optional("lower", "On the lower die", BOLT_LIST, "Before turning, from the die's centre."),
-        optional("upper", "On the upper die", BOLT_LIST, "Before turning, from the die's centre."),
+        optional(
+            "lower",
+            "On the lower die",
+            BOLT_LIST,
+            "Places from the die's centre before turning, one a line. Die drawing or tape measure.",
+        )
+        .drawn(Sketch::Slots),
+        optional(
+            "upper",
+            "On the upper die",
+            BOLT_LIST,
+            "Places from the die's centre before turning, one a line. Die drawing or tape measure.",
+        )
+        .drawn(Sketch::Slots),
         needed(
             "reach_mm",
             "Reach",
             from_zero(Unit::Mm, LONG),
             "How far from its slot a bolt may stand: the play of the die's own slots.",
-        ),
+        )
+        .drawn(Sketch::Slots),
     ],
 };
 
@@ -1060,13 +1203,13 @@ const PLACE_ON_DIE: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above:
 
 static STRIP: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("pitch_mm", "Pitch", above_zero(Unit::Mm, LONG), "How far it is fed per stroke."),
+        needed("pitch_mm", "Pitch", above_zero(Unit::Mm, LONG), "How far the strip is fed per stroke. Strip layout.").drawn(Sketch::Strip),
         needed(
             "first_hit_mm",
             "Leading edge at the first hit",
             between(Unit::Mm, -LONG, LONG),
-            "From the die's centre along the feed: before the centre is negative. The first-hit line.",
-        ),
+            "Where the strip ends at its first hit, from the die's centre along the feed; before the centre is negative. Strip layout: the first-hit line.",
+        ).drawn(Sketch::Strip),
         optional(
             "feed",
             "Fed",
@@ -1076,8 +1219,8 @@ static STRIP: ObjectSpec = ObjectSpec {
                 ("front_to_back", "to the back"),
                 ("back_to_front", "to the front"),
             ]),
-            "Before the die is turned. To the right if empty.",
-        ),
+            "Which way the strip runs, before the die is turned. To the right if empty.",
+        ).drawn(Sketch::Strip),
     ],
 };
 
@@ -1087,32 +1230,42 @@ static PLACEMENT: ObjectSpec = ObjectSpec {
             "x_mm",
             "Right of centre",
             between(Unit::Mm, -LONG, LONG),
-            "Die centre from bolster centre; left is negative.",
-        ),
+            "Die centre from bolster centre; left is negative. Tape measure, or drag the die on the plan.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "y_mm",
             "Behind centre",
             between(Unit::Mm, -LONG, LONG),
-            "Die centre from bolster centre; front is negative.",
-        ),
+            "Die centre from bolster centre; towards the front is negative. Tape measure, or drag the die on the plan.",
+        ).drawn(Sketch::BolsterPlan),
         optional(
             "turn_deg",
             "Turned",
             Shape::WholeOf(&[0, 90, 180, 270, 360, -90, -180, -270, -360]),
-            "Counter-clockwise seen from above.",
-        ),
+            "How the die is turned, counter-clockwise seen from above.",
+        ).drawn(Sketch::BolsterPlan),
     ],
 };
 
-const X: FieldSpec =
-    optional("x_mm", "Right of die centre", between(Unit::Mm, -LONG, LONG), "Left is negative.");
-const Y: FieldSpec =
-    optional("y_mm", "Behind die centre", between(Unit::Mm, -LONG, LONG), "Front is negative.");
+const X: FieldSpec = optional(
+    "x_mm",
+    "Right of die centre",
+    between(Unit::Mm, -LONG, LONG),
+    "From the centre of the die; left is negative. Die drawing.",
+)
+.drawn(Sketch::BolsterPlan);
+const Y: FieldSpec = optional(
+    "y_mm",
+    "Behind die centre",
+    between(Unit::Mm, -LONG, LONG),
+    "From the centre of the die; towards the front is negative. Die drawing.",
+)
+.drawn(Sketch::BolsterPlan);
 
 /// One station.
 pub static STATION: ObjectSpec = ObjectSpec {
     fields: &[
-        optional("name", "Name", text(200), "What the shop calls it."),
+        optional("name", "Name", text(200), "What the shop calls it. On the strip layout."),
         X,
         Y,
         optional(
@@ -1120,7 +1273,7 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "Position along the strip",
             Shape::Whole { min: 1, max: 10_000 },
             "Counted from where the strip enters; an idle position keeps its number.",
-        ),
+        ).drawn(Sketch::Strip),
         optional(
             "slug_drop_mm",
             "Slugs fall freely",
@@ -1138,7 +1291,7 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "Stripper",
             Shape::FixedOr(&SPRING_STRIPPER),
             "Fixed to the lower die, or on springs about the station point. Taken as fixed if empty.",
-        ),
+        ).drawn(Sketch::Spring),
         optional(
             "stock",
             "Stock here",
@@ -1187,38 +1340,65 @@ const ENTRY: FieldSpec = needed(
     "entry_mm",
     "First touch at",
     above_zero(Unit::Mm, LONG),
-    "Slide height above BDC at which the tool first touches the stock here.",
-);
-const WORK_X: FieldSpec =
-    optional("x_mm", "Right of station", between(Unit::Mm, -LONG, LONG), "Left is negative.");
-const WORK_Y: FieldSpec =
-    optional("y_mm", "Behind station", between(Unit::Mm, -LONG, LONG), "Front is negative.");
+    "Height of the slide above BDC at which the tool first touches the stock here. Die drawing, or closed height against tool length.",
+).drawn(Sketch::Entry);
+const WORK_X: FieldSpec = optional(
+    "x_mm",
+    "Right of station",
+    between(Unit::Mm, -LONG, LONG),
+    "From the station point; left is negative. Die drawing.",
+)
+.drawn(Sketch::BolsterPlan);
+const WORK_Y: FieldSpec = optional(
+    "y_mm",
+    "Behind station",
+    between(Unit::Mm, -LONG, LONG),
+    "From the station point; towards the front is negative. Die drawing.",
+)
+.drawn(Sketch::BolsterPlan);
 const WORK_TURN: FieldSpec = optional(
     "turn_deg",
     "Turned",
     between(Unit::Deg, -360.0, 360.0),
-    "Counter-clockwise seen from above.",
+    "How the outline is turned, counter-clockwise seen from above.",
 );
 const LENGTH: FieldSpec =
-    needed("length_mm", "Length", above_zero(Unit::Mm, LONG), "Of the bend line.");
+    needed("length_mm", "Length", above_zero(Unit::Mm, LONG), "Of the bend line. Part drawing.")
+        .drawn(Sketch::Bend);
 const PUNCH_RADIUS: FieldSpec = optional(
     "punch_radius_mm",
     "Punch radius",
     from_zero(Unit::Mm, 10_000.0),
-    "On the tool drawing.",
-);
-const DIE_RADIUS: FieldSpec =
-    optional("die_radius_mm", "Die radius", from_zero(Unit::Mm, 10_000.0), "On the tool drawing.");
+    "Of the edge over which the punch forms. Tool drawing or radius gauge.",
+)
+.drawn(Sketch::Bend);
+const DIE_RADIUS: FieldSpec = optional(
+    "die_radius_mm",
+    "Die radius",
+    from_zero(Unit::Mm, 10_000.0),
+    "Of the edge over which the stock slides. Tool drawing or radius gauge.",
+)
+.drawn(Sketch::Bend);
 const GAP: FieldSpec = optional(
     "gap_mm",
     "Gap",
     above_zero(Unit::Mm, 1_000.0),
     "Between punch and die; the thickness if empty.",
+)
+.drawn(Sketch::Bend);
+const FACTOR: FieldSpec = optional(
+    "factor",
+    "Factor k",
+    above_zero(Unit::One, 100.0),
+    "Of the bending formula k·Rm·L·t²/W. The handbook's if empty.",
 );
-const FACTOR: FieldSpec =
-    optional("factor", "Factor k", above_zero(Unit::One, 100.0), "The handbook's, if empty.");
-const PAD: FieldSpec =
-    optional("pad_kn", "Pad force", from_zero(Unit::Kn, STRONG), "Held from first touch to BDC.");
+const PAD: FieldSpec = optional(
+    "pad_kn",
+    "Pad force",
+    from_zero(Unit::Kn, STRONG),
+    "Force that holds the stock from first touch to BDC. Tool drawing, springs under the pad.",
+)
+.drawn(Sketch::Bend);
 
 /// Kinds of cut: the word in the file and what the page calls it.
 pub static CUT_KINDS: [(&str, &str); 8] = [
@@ -1234,7 +1414,7 @@ pub static CUT_KINDS: [(&str, &str); 8] = [
 
 static CUT: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("kind", "Kind", Shape::Choice(&CUT_KINDS), "What is cut."),
+        needed("kind", "Kind", Shape::Choice(&CUT_KINDS), "What is cut: the part out, a hole in, the edge off."),
         needed(
             "outline",
             "Outline",
@@ -1255,7 +1435,7 @@ static CUT: ObjectSpec = ObjectSpec {
                     "The force acts at the station point.",
                 ),
             ]),
-            "The cut edge in station coordinates.",
+            "The cut edge in station coordinates. Die drawing; a DXF or SVG drawing can be opened.",
         ),
         ENTRY,
         optional(
@@ -1271,25 +1451,25 @@ static CUT: ObjectSpec = ObjectSpec {
                     ("zigzag", "zigzag", &Shape::Object(&ZIGZAG)),
                 ],
             },
-            "How the edge is ground.",
-        ),
+            "How the edge is ground, so that it does not cut all at once. Tool drawing.",
+        ).drawn(Sketch::ToolShear),
         optional(
             "clearance_percent",
             "Clearance per side",
             above_zero(Unit::Percent, 100.0),
-            "Of thickness. 6 % if empty. Below 10 % the upper line rises by 0.8 % of force per percent.",
-        ),
+            "Gap between punch and die on one side, of thickness. 6 % if empty. Below 10 % the upper line rises by 0.8 % of force per percent.",
+        ).drawn(Sketch::Entry),
         optional(
             "land_mm",
             "Straight land of the die",
             above_zero(Unit::Mm, 1_000.0),
-            "It holds the slugs that are pushed through.",
-        ),
+            "Height over which the die opening is straight: it holds the slugs that are pushed through. Tool drawing.",
+        ).drawn(Sketch::Entry),
         optional(
             "strip_factor",
             "Stripping over cutting force",
             from_zero(Unit::One, 1.0),
-            "The job's if empty.",
+            "Force to pull the punch out again, over the cutting force. The job's if empty.",
         ),
         optional(
             "wear_factor",
@@ -1301,13 +1481,13 @@ static CUT: ObjectSpec = ObjectSpec {
             "punch_length_mm",
             "Punch length",
             above_zero(Unit::Mm, 1_000.0),
-            "Free below its holder, of a piercing punch: to see whether it buckles.",
+            "Free below its holder, of a piercing punch: to see whether it buckles. Tool drawing.",
         ),
         optional(
             "punch_guided",
             "Punch guided in the stripper",
             Shape::Flag,
-            "Otherwise its end is taken as free.",
+            "Whether the stripper guides the end of the punch; otherwise it is taken as free.",
         ),
         optional(
             "allowance_mm",
@@ -1321,19 +1501,45 @@ static CUT: ObjectSpec = ObjectSpec {
     ],
 };
 
-static CIRCLE: ObjectSpec =
-    ObjectSpec { fields: &[needed("diameter_mm", "Diameter", above_zero(Unit::Mm, LONG), "")] };
+static CIRCLE: ObjectSpec = ObjectSpec {
+    fields: &[needed(
+        "diameter_mm",
+        "Diameter",
+        above_zero(Unit::Mm, LONG),
+        "Of the punch for a hole, of the die for a blank. Tool drawing.",
+    )],
+};
 static RECTANGLE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), ""),
-        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), ""),
-        optional("corner_radius_mm", "Corner radius", from_zero(Unit::Mm, LONG), ""),
+        needed(
+            "width_mm",
+            "Left to right",
+            above_zero(Unit::Mm, LONG),
+            "Of the cut edge. Tool drawing.",
+        ),
+        needed(
+            "depth_mm",
+            "Front to back",
+            above_zero(Unit::Mm, LONG),
+            "Of the cut edge. Tool drawing.",
+        ),
+        optional(
+            "corner_radius_mm",
+            "Corner radius",
+            from_zero(Unit::Mm, LONG),
+            "Of its four corners. Sharp if empty.",
+        ),
     ],
 };
 static SLOT: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("length_mm", "Length over all", above_zero(Unit::Mm, LONG), ""),
-        needed("width_mm", "Width", above_zero(Unit::Mm, LONG), ""),
+        needed(
+            "length_mm",
+            "Length over all",
+            above_zero(Unit::Mm, LONG),
+            "From round end to round end, along x. Tool drawing.",
+        ),
+        needed("width_mm", "Width", above_zero(Unit::Mm, LONG), "Of the slot. Tool drawing."),
     ],
 };
 static PATH: ObjectSpec = ObjectSpec {
@@ -1351,7 +1557,7 @@ static PATH: ObjectSpec = ObjectSpec {
                 fewest: 2,
                 most: 50_000,
             },
-            "One point a line: right, back.",
+            "One point a line: right, back, from the station point.",
         ),
         optional(
             "bulges",
@@ -1367,21 +1573,24 @@ const DEPTH: FieldSpec = needed(
     "depth_mm",
     "Depth",
     above_zero(Unit::Mm, 1_000.0),
-    "Travel between first and last touch.",
-);
+    "Travel between first and last touch: how deep the edge is ground. Tool drawing.",
+)
+.drawn(Sketch::ToolShear);
 const DIRECTION: FieldSpec = optional(
     "direction_deg",
     "Direction",
     between(Unit::Deg, -360.0, 360.0),
-    "In which the entry gets later, from x to the right.",
-);
+    "The direction in which the entry gets later, from x to the right.",
+)
+.drawn(Sketch::ToolShear);
 static FLAT: ObjectSpec = ObjectSpec { fields: &[] };
 const SHEAR_ON: FieldSpec = optional(
     "shear_on",
     "Ground on",
     Shape::Choice(&[("punch", "punch"), ("die", "die")]),
     "Punch for piercing, die for blanking: what is to be kept stays flat.",
-);
+)
+.drawn(Sketch::ToolShear);
 static SLOPE: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, SHEAR_ON] };
 static ROOF: ObjectSpec = ObjectSpec { fields: &[DEPTH, DIRECTION, RIDGE_FIRST, SHEAR_ON] };
 static ZIGZAG: ObjectSpec = ObjectSpec {
@@ -1395,11 +1604,17 @@ static ZIGZAG: ObjectSpec = ObjectSpec {
             "Ridges",
             Shape::Whole { min: 1, max: 1_000 },
             "Equal ridges along the direction.",
-        ),
+        )
+        .drawn(Sketch::ToolShear),
     ],
 };
-const RIDGE_FIRST: FieldSpec =
-    optional("ridge_first", "Ridge touches first", Shape::Flag, "Otherwise the ends do.");
+const RIDGE_FIRST: FieldSpec = optional(
+    "ridge_first",
+    "Ridge touches first",
+    Shape::Flag,
+    "Whether the ridge touches first; otherwise the ends do.",
+)
+.drawn(Sketch::ToolShear);
 
 static BEND: ObjectSpec = ObjectSpec {
     fields: &[
@@ -1407,10 +1622,17 @@ static BEND: ObjectSpec = ObjectSpec {
             "kind",
             "Kind",
             Shape::Choice(&[("v", "V"), ("u", "U"), ("wipe", "wipe")]),
-            "How it is bent.",
-        ),
+            "How it is bent: into a V, over two edges, or wiped down over one.",
+        )
+        .drawn(Sketch::Bend),
         LENGTH,
-        optional("opening_mm", "V opening", above_zero(Unit::Mm, 10_000.0), "With a V."),
+        optional(
+            "opening_mm",
+            "V opening",
+            above_zero(Unit::Mm, 10_000.0),
+            "Width of the V between its edges, with a V. Tool drawing.",
+        )
+        .drawn(Sketch::Bend),
         PUNCH_RADIUS,
         DIE_RADIUS,
         GAP,
@@ -1421,8 +1643,9 @@ static BEND: ObjectSpec = ObjectSpec {
             "bottoming_mpa",
             "Bottoming pressure",
             above_zero(Unit::Mpa, 10_000.0),
-            "On the bend at BDC, where it is bottomed.",
-        ),
+            "Pressure on the bend at BDC, where it is bottomed. Tool drawing.",
+        )
+        .drawn(Sketch::Bend),
         WORK_X,
         WORK_Y,
         WORK_TURN,
@@ -1439,8 +1662,9 @@ static FLANGE: ObjectSpec = ObjectSpec {
                 ("stretch", "stretch"),
                 ("shrink", "shrink"),
             ]),
-            "A curved flange is stretched or shrunk.",
-        ),
+            "A flange along a straight edge, or a curved one that is stretched or shrunk.",
+        )
+        .drawn(Sketch::Bend),
         LENGTH,
         PUNCH_RADIUS,
         DIE_RADIUS,
@@ -1449,14 +1673,15 @@ static FLANGE: ObjectSpec = ObjectSpec {
             "plan_radius_mm",
             "Radius in plan",
             above_zero(Unit::Mm, LONG),
-            "Of a stretch or shrink flange.",
+            "Of the bend line seen from above, of a stretch or shrink flange. Part drawing.",
         ),
         optional(
             "height_mm",
             "Flange height",
             above_zero(Unit::Mm, 10_000.0),
-            "Of a stretch or shrink flange.",
-        ),
+            "How high the flange stands, of a stretch or shrink flange. Part drawing.",
+        )
+        .drawn(Sketch::Bend),
         ENTRY,
         FACTOR,
         PAD,
@@ -1472,7 +1697,7 @@ static HEM: ObjectSpec = ObjectSpec {
             "kind",
             "Kind",
             Shape::Choice(&[("open", "open"), ("flat", "flat")]),
-            "Whether it is closed flat.",
+            "Whether it is left open at its fold or closed flat.",
         ),
         LENGTH,
         optional(
@@ -1491,8 +1716,18 @@ static HEM: ObjectSpec = ObjectSpec {
 
 static HOLE_FLANGE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("hole_diameter_mm", "Hole before", above_zero(Unit::Mm, 10_000.0), "Diameter."),
-        needed("flange_diameter_mm", "Flange", above_zero(Unit::Mm, 10_000.0), "Mean diameter."),
+        needed(
+            "hole_diameter_mm",
+            "Hole before",
+            above_zero(Unit::Mm, 10_000.0),
+            "Diameter of the hole before it is flanged. Part drawing or strip layout.",
+        ),
+        needed(
+            "flange_diameter_mm",
+            "Flange",
+            above_zero(Unit::Mm, 10_000.0),
+            "Mean diameter of the flange. Part drawing.",
+        ),
         ENTRY,
         WORK_X,
         WORK_Y,
@@ -1501,8 +1736,20 @@ static HOLE_FLANGE: ObjectSpec = ObjectSpec {
 
 static BOX: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("width_mm", "Left to right", above_zero(Unit::Mm, LONG), "Of the punch."),
-        needed("depth_mm", "Front to back", above_zero(Unit::Mm, LONG), "Of the punch."),
+        needed(
+            "width_mm",
+            "Left to right",
+            above_zero(Unit::Mm, LONG),
+            "Of the punch. Tool drawing.",
+        )
+        .drawn(Sketch::Draw),
+        needed(
+            "depth_mm",
+            "Front to back",
+            above_zero(Unit::Mm, LONG),
+            "Of the punch. Tool drawing.",
+        )
+        .drawn(Sketch::Draw),
         needed(
             "corner_radius_mm",
             "Corner radius",
@@ -1518,41 +1765,41 @@ static DRAW: ObjectSpec = ObjectSpec {
             "kind",
             "Kind",
             Shape::Choice(&[("first", "first draw"), ("redraw", "redraw"), ("iron", "iron")]),
-            "",
-        ),
+            "First draw from a blank, a redraw of a cup, or thinning of its wall.",
+        ).drawn(Sketch::Draw),
         optional(
             "blank_diameter_mm",
             "Blank diameter",
             above_zero(Unit::Mm, LONG),
             "Of the cup drawn before, for a redraw. Of a box twice the radius of the blank's corner about the centre of the box's corner; from the depth if empty.",
-        ),
+        ).drawn(Sketch::Draw),
         optional(
             "punch_diameter_mm",
             "Punch diameter",
             above_zero(Unit::Mm, LONG),
-            "On the tool drawing. Not with a box.",
-        ),
+            "Of a round punch. Tool drawing. Not with a box.",
+        ).drawn(Sketch::Draw),
         optional(
             "box",
             "Rectangular box",
             Shape::Object(&BOX),
             "Its punch, in place of a round one; first draw only. Corners as round cups, sides as bends: an upper estimate.",
         ),
-        needed("depth_mm", "Depth", above_zero(Unit::Mm, 10_000.0), "Punch travel in the stock."),
+        needed("depth_mm", "Depth", above_zero(Unit::Mm, 10_000.0), "Travel of the punch in the stock. Part drawing.").drawn(Sketch::Draw),
         DIE_RADIUS,
         PUNCH_RADIUS,
-        optional("friction", "Friction", from_zero(Unit::One, 1.0), "0.1 if empty."),
+        optional("friction", "Friction", from_zero(Unit::One, 1.0), "Coefficient between stock and tool. 0.1 if empty."),
         optional(
             "blank_holder_kn",
             "Blank-holder force",
             from_zero(Unit::Kn, STRONG),
             "Its friction counts here; the cushion that carries it is a load of its own.",
-        ),
+        ).drawn(Sketch::Draw),
         optional(
             "wall_after_mm",
             "Wall after ironing",
             above_zero(Unit::Mm, 100.0),
-            "With ironing.",
+            "Thickness of the wall after ironing. Part drawing.",
         ),
         ENTRY,
         WORK_X,
@@ -1570,9 +1817,14 @@ static SQUEEZE: ObjectSpec = ObjectSpec {
             "kind",
             "Kind",
             Shape::Choice(&[("coin", "coin"), ("emboss", "emboss"), ("size", "size")]),
-            "",
+            "Lettering and coining, raising thin sheet, or bringing to size.",
         ),
-        needed("area_mm2", "Area", above_zero(Unit::Mm2, 1e8), "Projected, under pressure at BDC."),
+        needed(
+            "area_mm2",
+            "Area",
+            above_zero(Unit::Mm2, 1e8),
+            "Area under pressure at BDC, seen from above. Part drawing.",
+        ),
         needed("pressure_mpa", "Pressure", above_zero(Unit::Mpa, 10_000.0), SQUEEZE_PRESSURE),
         ENTRY,
         WORK_X,
@@ -1603,10 +1855,20 @@ static SPRING_STRIPPER: Shape = Shape::Tagged {
     ],
 };
 
-const PRELOAD: FieldSpec =
-    needed("preload_kn", "Preload", from_zero(Unit::Kn, STRONG), "All springs together.");
-const RATE: FieldSpec =
-    needed("rate_kn_per_mm", "Rate", from_zero(Unit::KnPerMm, 1e5), "All springs together.");
+const PRELOAD: FieldSpec = needed(
+    "preload_kn",
+    "Preload",
+    from_zero(Unit::Kn, STRONG),
+    "Force as built in, all springs together. Spring table at the preload travel.",
+)
+.drawn(Sketch::Spring);
+const RATE: FieldSpec = needed(
+    "rate_kn_per_mm",
+    "Rate",
+    from_zero(Unit::KnPerMm, 1e5),
+    "Force per millimetre, all springs together. Spring table.",
+)
+.drawn(Sketch::Spring);
 static COIL_SPRING: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY, WORK_X, WORK_Y] };
 static COIL_STRIPPER: ObjectSpec = ObjectSpec { fields: &[PRELOAD, RATE, ENTRY] };
 
@@ -1614,20 +1876,23 @@ const GAS_FORCE: FieldSpec = needed(
     "force_kn",
     "Initial force",
     from_zero(Unit::Kn, STRONG),
-    "All springs together, as charged.",
-);
+    "All springs together, as charged. On the springs, by their gauge.",
+)
+.drawn(Sketch::Spring);
 const GAS_STROKE: FieldSpec = needed(
     "stroke_mm",
     "Stroke",
     above_zero(Unit::Mm, 10_000.0),
-    "Beyond it the spring is destroyed.",
-);
+    "Travel that the spring takes; beyond it it is destroyed. On the spring.",
+)
+.drawn(Sketch::Spring);
 const FORCE_RISE: FieldSpec = optional(
     "force_rise",
     "Force rise",
     between(Unit::One, 1.0, 10.0),
-    "Force at full stroke over initial force; 1 if empty.",
-);
+    "Force at full stroke over initial force, in the maker's table; 1 if empty.",
+)
+.drawn(Sketch::Spring);
 static GAS: ObjectSpec =
     ObjectSpec { fields: &[GAS_FORCE, GAS_STROKE, FORCE_RISE, ENTRY, WORK_X, WORK_Y] };
 static GAS_STRIPPER: ObjectSpec =
@@ -1639,21 +1904,34 @@ const TRAVEL_POINTS: FieldSpec = needed(
     "points",
     "Force over travel",
     TRAVEL_FORCE_LIST,
-    "From the maker's table, rising travel from 0.",
-);
+    "From the maker's table, rising travel from 0; one point a line.",
+)
+.drawn(Sketch::Spring);
 static ELASTOMER: ObjectSpec = ObjectSpec { fields: &[TRAVEL_POINTS, ENTRY, WORK_X, WORK_Y] };
 static ELASTOMER_STRIPPER: ObjectSpec = ObjectSpec { fields: &[TRAVEL_POINTS, ENTRY] };
 static TRAVEL_FORCE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("travel_mm", "Travel", from_zero(Unit::Mm, 10_000.0), ""),
-        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), ""),
+        needed("travel_mm", "Travel", from_zero(Unit::Mm, 10_000.0), "How far it is pressed in.")
+            .drawn(Sketch::Spring),
+        needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Force there.")
+            .drawn(Sketch::Spring),
     ],
 };
 
-const CUSHION_FORCE: FieldSpec =
-    needed("force_kn", "Force", from_zero(Unit::Kn, STRONG), "Pressure times piston area.");
-const CUSHION_STROKE: FieldSpec =
-    optional("stroke_mm", "Stroke", above_zero(Unit::Mm, 10_000.0), "How far it can be pushed.");
+const CUSHION_FORCE: FieldSpec = needed(
+    "force_kn",
+    "Force",
+    from_zero(Unit::Kn, STRONG),
+    "Pressure times piston area. Gauge and press manual.",
+)
+.drawn(Sketch::Spring);
+const CUSHION_STROKE: FieldSpec = optional(
+    "stroke_mm",
+    "Stroke",
+    above_zero(Unit::Mm, 10_000.0),
+    "How far it can be pushed down. Press manual.",
+)
+.drawn(Sketch::Spring);
 static CUSHION: ObjectSpec =
     ObjectSpec { fields: &[CUSHION_FORCE, CUSHION_STROKE, ENTRY, WORK_X, WORK_Y] };
 static CUSHION_STRIPPER: ObjectSpec =
@@ -1671,9 +1949,14 @@ static AIR_CUSHION: ObjectSpec = ObjectSpec {
             "piston_diameter_mm",
             "Piston diameter",
             above_zero(Unit::Mm, 10_000.0),
-            "Of one piston.",
+            "Of one piston. Press manual.",
         ),
-        needed("pistons", "Pistons", Shape::Whole { min: 1, max: 1_000 }, "All that push."),
+        needed(
+            "pistons",
+            "Pistons",
+            Shape::Whole { min: 1, max: 1_000 },
+            "All that push. Press manual.",
+        ),
         CUSHION_STROKE,
         FORCE_RISE,
         ENTRY,
@@ -1684,7 +1967,12 @@ static AIR_CUSHION: ObjectSpec = ObjectSpec {
 
 static TABLE: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("points", "Force by height", HEIGHT_FORCE_LIST, "Heights in one direction."),
+        needed(
+            "points",
+            "Force by height",
+            HEIGHT_FORCE_LIST,
+            "Force at each height, heights in one direction; one point a line. From a measurement or another calculation.",
+        ),
         optional(
             "entry_mm",
             "First touch at",
@@ -1715,7 +2003,7 @@ pub static SETTINGS: ObjectSpec = ObjectSpec {
             "strip_factor",
             "Stripping over cutting force",
             from_zero(Unit::One, 1.0),
-            "0.1 if empty; 0.03 to 0.3 in print.",
+            "Force to pull the punches out again, over the cutting force. 0.1 if empty; 0.03 to 0.3 in print.",
         ),
         optional(
             "alarm_high_percent",

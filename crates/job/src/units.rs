@@ -16,20 +16,21 @@ pub enum UnitSystem {
 }
 
 /// One US ton-force in kN.
-const US_TON_FORCE_KN: f64 = 8.896_443_230_521;
+pub(crate) const US_TON_FORCE_KN: f64 = 8.896_443_230_521;
 /// One tonne-force in kN.
-const TONNE_FORCE_KN: f64 = 9.806_65;
-const INCH_MM: f64 = 25.4;
+pub(crate) const TONNE_FORCE_KN: f64 = 9.806_65;
+/// One inch in mm.
+pub(crate) const INCH_MM: f64 = 25.4;
 /// A thousandth of an inch per foot in mm per metre.
-const THOUSANDTH_PER_FOOT: f64 = 1.0 / 12.0;
+pub(crate) const THOUSANDTH_PER_FOOT: f64 = 1.0 / 12.0;
 /// One pound in kilograms.
-const POUND_KG: f64 = 0.453_592_37;
+pub(crate) const POUND_KG: f64 = 0.453_592_37;
 /// One mechanical horsepower, 550 ft·lbf/s, in kW.
-const HORSEPOWER_KW: f64 = 0.745_699_871_582_270_2;
+pub(crate) const HORSEPOWER_KW: f64 = 0.745_699_871_582_270_2;
 /// One pound-force foot in N·m.
 const POUND_FORCE_FOOT_NM: f64 = 1.355_817_948_331_4;
 /// One ksi in MPa.
-const KSI_MPA: f64 = 6.894_757_293_168_36;
+pub(crate) const KSI_MPA: f64 = 6.894_757_293_168_36;
 
 impl UnitSystem {
     /// All of them, in the order in which the page offers them.

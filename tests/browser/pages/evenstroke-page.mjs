@@ -39,6 +39,8 @@ export class EvenstrokePage {
     this.plan = this.planPanel.getByRole("application");
     this.place = this.planPanel.getByRole("status");
     this.cards = page.getByRole("region", { name: "Data of the job" });
+    this.firstSteps = page.getByRole("complementary", { name: "First steps" });
+    this.firstStepsButton = page.getByRole("banner").getByRole("button", { name: "First steps" });
     this.startMessage = page.locator("#start-message");
     this.readOnlyNote = page.locator("#read-only-note");
     this.staticSheet = page.locator("#static-sheet");
@@ -68,12 +70,31 @@ export class EvenstrokePage {
       .locator("input, select, textarea");
   }
 
+  /** A field with its help and what is said about it. */
+  frame(label, within = this.cards) {
+    return within
+      .locator(".framed")
+      .filter({ has: this.page.locator(".label").getByText(label, { exact: true }) });
+  }
+
   /** What the page says at a field that it does not accept. */
   fieldMessage(label, within = this.cards) {
-    return within
-      .locator("label")
-      .filter({ has: this.page.getByText(label, { exact: true }) })
-      .getByRole("alert");
+    return this.frame(label, within).getByRole("alert");
+  }
+
+  /** What the page says it understood. */
+  understood(label, within = this.cards) {
+    return this.frame(label, within).getByRole("status");
+  }
+
+  /** The button that opens and closes the help of a field. */
+  helpButton(label, within = this.cards) {
+    return within.getByRole("button", { name: `Help on ${label}`, exact: true });
+  }
+
+  /** The help of a field, where it is open. */
+  help(label) {
+    return this.cards.getByRole("note", { name: `Help: ${label}`, exact: true });
   }
 
   /** Fields under a heading, such as those of the bolster. */

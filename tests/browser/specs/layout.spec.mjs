@@ -91,3 +91,30 @@ test("at 1280 × 800 all four parts are in view and only they scroll", async (to
   await inView("with twelve stations");
   await assertQuiet(opened);
 });
+
+for (const [width, height] of [[1280, 800], [1024, 768], [800, 1280], [390, 844], [360, 740]]) {
+  test(`at ${width} × ${height} the units box shows its choice in full`, async (tools) => {
+    const opened = await openServed(tools, { viewport: { width, height } });
+    const evenstroke = new EvenstrokePage(opened);
+    await evenstroke.units.selectOption("US ton-force · inch");
+    const [box, text] = await evenstroke.units.evaluate((select) => {
+      const canvas = document.createElement("canvas").getContext("2d");
+      canvas.font = getComputedStyle(select).font;
+      const style = getComputedStyle(select);
+      const inside = select.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+      return [inside, canvas.measureText(select.selectedOptions[0].text).width];
+    });
+    assert(box >= text, `the box has ${box} px for ${text} px of text`);
+    await noHorizontalScroll(opened.page);
+    await assertQuiet(opened);
+  });
+}
+
+test("at 800 × 1280 nothing lies over the last card", async (tools) => {
+  const opened = await openServed(tools, { viewport: TABLET_UPRIGHT });
+  const evenstroke = new EvenstrokePage(opened);
+  const last = await evenstroke.cardHead("Title, note, method").boundingBox();
+  const caution = await opened.page.getByRole("complementary", { name: "Before the first stroke" }).boundingBox();
+  assert(caution.y >= last.y + last.height, "the caution stands below it");
+  await assertQuiet(opened);
+});

@@ -1,6 +1,10 @@
 //! Fields with a few choices, and objects whose fields depend on one.
 
-use super::{kinds_of, start::start};
+use super::{
+    frame::{described_by, framed},
+    kinds_of,
+    start::{companions, start},
+};
 use crate::{
     erased::{flag, memo, on, text},
     path::Path,
@@ -26,7 +30,7 @@ impl Choice {
 }
 
 /// A field with a few choices.
-pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path) -> impl IntoView {
+pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path) -> AnyView {
     let store = expect_context::<Store>();
     let current = {
         let (path, choices) = (path.clone(), choices.clone());
@@ -38,16 +42,17 @@ pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path)
         })
     };
     let choose = {
-        let choices = choices.clone();
+        let (choices, path) = (choices.clone(), path.clone());
         move |word: String| match choices.iter().find(|choice| choice.word == word) {
-            Some(choice) => store.set(&path, choice.value.clone()),
+            Some(choice) => put(store, &path, choice.value.clone()),
             None => store.remove(&path),
         }
     };
-    view! {
-        <label class="field">
+    let input = view! {
+        <label class="number">
             <span class="label">{field.label}</span>
             <select
+                aria-describedby=described_by(&path)
                 prop:value=text(move || current.get().unwrap_or_default())
                 on:change=on(move |event| choose(event_target_value(&event)))
             >
@@ -61,9 +66,22 @@ pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path)
                     })
                     .collect_view()}
             </select>
-            <small class="about">{field.about}</small>
         </label>
     }
+    .into_any();
+    framed(field, &path, "", input, ().into_any())
+}
+
+/// Puts a choice in place, with starting values for the fields that it cannot do without.
+fn put(store: Store, path: &Path, value: Value) {
+    store.edit(&path.to_string(), |document| {
+        path.set(document, value);
+        let Some((parent, "kind")) = path.split() else { return };
+        let missing = parent.get(document).map(companions).unwrap_or_default();
+        if let Some(Value::Object(work)) = parent.get_mut(document) {
+            work.extend(missing);
+        }
+    });
 }
 
 /// Whether two values are the same choice; 90 and 90.0 are.

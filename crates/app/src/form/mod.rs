@@ -2,11 +2,17 @@
 //! unit, range and meaning from one place.
 
 mod choice;
+mod frame;
 mod number;
+mod order;
+mod origin;
 mod rows;
 mod start;
+mod summary;
 
+pub use frame::{Fold, Forms, group, words_at};
 pub use number::parse as parse_number;
+pub use order::{Towards, duplicate_station, duplicate_work, move_station, move_work};
 pub use start::{new_station, new_work};
 
 use crate::{
@@ -16,9 +22,11 @@ use crate::{
 };
 use choice::{Choice, choice_field, switch_kind};
 use evenstroke_job::spec::{FieldSpec, ObjectSpec, Shape};
+use frame::{described_by, framed};
 use leptos::prelude::*;
 use number::{number_field, range_field, whole_field};
 use serde_json::Value;
+use summary::summary_of;
 
 /// Texts that may be longer than this are typed in several lines.
 const ONE_LINE: usize = 200;
@@ -36,52 +44,85 @@ pub fn object_form(spec: &'static ObjectSpec, path: &Path, left_out: &[&str]) ->
 /// One field, at `path`.
 fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
     match &field.shape {
-        Shape::Number(spec) => number_field(field, *spec, path.clone()).into_any(),
-        Shape::NumberOrRange(spec) => range_field(field, *spec, path.clone()).into_any(),
-        Shape::Whole { min, max } => whole_field(field, *min, *max, path.clone()).into_any(),
+        Shape::Number(spec) => number_field(field, *spec, path.clone()),
+        Shape::NumberOrRange(spec) => range_field(field, *spec, path.clone()),
+        Shape::Whole { min, max } => whole_field(field, *min, *max, path.clone()),
         Shape::WholeOf(numbers) => {
             let choices = numbers
                 .iter()
                 .filter(|number| (0..360).contains(*number))
                 .map(|number| Choice::new(number.to_string(), number.to_string(), (*number).into()))
                 .collect();
-            choice_field(field, choices, path.clone()).into_any()
+            choice_field(field, choices, path.clone())
         }
-        Shape::Text { longest } => text_field(field, *longest, path.clone()).into_any(),
-        Shape::Date | Shape::Time => text_field(field, 10, path.clone()).into_any(),
+        Shape::Text { longest } => text_field(field, *longest, path.clone()),
+        Shape::Date | Shape::Time => text_field(field, 10, path.clone()),
         Shape::Choice(words) => {
             let choices = words
                 .iter()
                 .map(|(word, label)| Choice::new(*word, *label, (*word).into()))
                 .collect();
-            choice_field(field, choices, path.clone()).into_any()
+            choice_field(field, choices, path.clone())
         }
         Shape::Flag => {
             let choices = vec![
                 Choice::new("true", "yes", true.into()),
                 Choice::new("false", "no", false.into()),
             ];
-            choice_field(field, choices, path.clone()).into_any()
+            choice_field(field, choices, path.clone())
         }
-        Shape::Object(spec) => group(field.label, object_form(spec, path, &[])),
-        Shape::List { item, .. } => rows::rows_field(field, item, path.clone()).into_any(),
-        Shape::Tagged { .. } => group(field.label, shape_form(&field.shape, path, !field.required)),
-        Shape::OneOf(_) | Shape::FixedOr(_) => {
-            group(field.label, shape_form(&field.shape, path, !field.required))
+        Shape::Object(spec) => group_of(field, path, object_form(spec, path, &[])),
+        Shape::List { item, .. } => rows::rows_field(field, item, path.clone()),
+        Shape::Tagged { .. } | Shape::OneOf(_) | Shape::FixedOr(_) => {
+            group_of(field, path, shape_form(&field.shape, path, !field.required))
         }
         Shape::Pair(_) | Shape::Exactly(_) | Shape::Image { .. } => ().into_any(),
     }
 }
 
-/// Fields under a heading.
-fn group(label: &'static str, fields: AnyView) -> AnyView {
-    view! {
-        <fieldset class="group">
-            <legend>{label}</legend>
-            <div class="fields">{fields}</div>
-        </fieldset>
-    }
-    .into_any()
+/// The fields of an object in sections, all but the first folded on a phone; a field that no
+/// section names stands in the last one.
+pub fn sectioned_form(
+    spec: &'static ObjectSpec,
+    path: &Path,
+    sections: &[(&'static str, &[&str])],
+) -> AnyView {
+    let store = expect_context::<Store>();
+    let named = |key: &str| sections.iter().position(|(_, keys)| keys.contains(&key));
+    let last = sections.len().saturating_sub(1);
+    sections
+        .iter()
+        .enumerate()
+        .map(|(index, (label, _))| {
+            let fields: Vec<&'static FieldSpec> = spec
+                .fields
+                .iter()
+                .filter(|field| named(field.key).unwrap_or(last) == index)
+                .collect();
+            let forms =
+                fields.iter().map(|field| field_form(field, &path.key(field.key))).collect_view();
+            let key = format!("{path}#{index}");
+            let path = path.clone();
+            let words = move || {
+                let units = store.units.get();
+                store.document.with(|document| {
+                    summary_of(&fields, path.get(document).unwrap_or(&Value::Null), units)
+                })
+            };
+            let fold = if index == 0 { Fold::Open } else { Fold::OnPhone };
+            group((*label).to_owned(), "", key, fold, Box::new(words), forms.into_any())
+        })
+        .collect_view()
+        .into_any()
+}
+
+/// Fields under the heading of the one that holds them; what holds nothing is folded on a phone.
+fn group_of(field: &'static FieldSpec, path: &Path, fields: AnyView) -> AnyView {
+    let store = expect_context::<Store>();
+    let words = words_at(&field.shape, path);
+    let is_empty = store.document.with_untracked(|document| path.get(document).is_none());
+    let fold = if is_empty { Fold::OnPhone } else { Fold::Open };
+    group(field.label.to_owned(), field.about, path.to_string(), fold, words, fields)
 }
 
 /// What stands at a place whose fields depend on a kind: the choice of kind, and its fields.
@@ -109,7 +150,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
         move |word: String| switch_kind(store, shape, &path, &word)
     };
     view! {
-        <label class="field">
+        <label class="field number">
             <span class="label">{label}</span>
             <select
                 prop:value=text(move || current.get().unwrap_or_default())
@@ -183,7 +224,7 @@ fn body_of(shape: &'static Shape, word: &str) -> Option<Body> {
     }
 }
 
-fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl IntoView {
+fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> AnyView {
     let store = expect_context::<Store>();
     let here = path.clone();
     let value = text(move || {
@@ -191,41 +232,44 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> impl Int
             here.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
         })
     });
+    let at = path.clone();
     let change = move |text: String| {
         if text.is_empty() {
-            store.remove(&path);
+            store.remove(&at);
         } else {
-            store.set(&path, text.into());
+            store.set(&at, text.into());
         }
     };
     let typed = on(move |event| change(event_target_value(&event)));
+    let described = described_by(&path);
     // What may run over several lines gets several.
     let input = if longest > ONE_LINE {
         view! {
-            <textarea rows="4" maxlength=longest.to_string() prop:value=value on:input=typed></textarea>
+            <textarea rows="4" maxlength=longest.to_string() aria-describedby=described prop:value=value on:input=typed></textarea>
         }
         .into_any()
     } else {
-        view! { <input type="text" maxlength=longest.to_string() prop:value=value on:input=typed /> }
+        view! { <input type="text" maxlength=longest.to_string() aria-describedby=described prop:value=value on:input=typed /> }
             .into_any()
     };
-    view! {
-        <label class="field wide">
+    let input = view! {
+        <label class="number">
             <span class="label">{field.label}</span>
             {input}
-            <small class="about">{field.about}</small>
         </label>
     }
+    .into_any();
+    framed(field, &path, "wide", input, ().into_any())
 }
 
 /// What the reader says about a place, if anything.
-fn refusal_at(store: Store, path: &Path) -> Memo<Option<String>> {
+fn refusal_at(store: Store, label: &'static str, path: &Path) -> Memo<Option<String>> {
     let path = path.to_string();
     memo(move || {
         store.outcome.with(|outcome| {
             let refused = outcome.as_ref().err()?;
             let refusal = refused.0.iter().find(|refusal| refusal.path == path)?;
-            Some(format!("{}, given {}", refusal.allowed, refusal.given))
+            Some(format!("{label}: {}, given {}", refusal.allowed, refusal.given))
         })
     })
 }

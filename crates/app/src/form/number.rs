@@ -1,13 +1,16 @@
 //! Fields for numbers: typed in the units on screen, kept in those of the file.
 
-use super::refusal_at;
+use super::{
+    frame::{described_by, framed},
+    refusal_at,
+};
 use crate::{
     erased::{effect, memo, on, part, text as text_of},
     path::Path,
     store::Store,
 };
 use evenstroke_job::{
-    read::json_of_bytes,
+    entry::{self, digits as shortest, range_words},
     spec::{FieldSpec, NumberSpec, Unit},
     units::UnitSystem,
 };
@@ -44,31 +47,20 @@ fn single_field(
     let here = path.clone();
     let value =
         memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
-    let refusal = refusal_at(store, &path);
+    let refusal = refusal_at(store, field.label, &path);
+    let at = path.clone();
     let change = move |number: Option<f64>| match (number, digits) {
-        (Some(number), Digits::Any) => store.set(&path, number.into()),
-        (Some(number), Digits::Whole) => store.set(&path, (number as i64).into()),
-        (None, _) => store.remove(&path),
+        (Some(number), Digits::Any) => store.set(&at, number.into()),
+        (Some(number), Digits::Whole) => store.set(&at, (number as i64).into()),
+        (None, _) => store.remove(&at),
     };
-    view! {
-        <div class="field">
-            <NumberInput
-                label=field.label
-                about=field.about
-                spec=spec
-                digits=digits
-                required=field.required
-                value=value
-                refusal=refusal
-                on_change=Callback::new(change)
-            />
-        </div>
-    }
-    .into_any()
+    let typed = Typed { label: field.label, spec, digits, required: field.required };
+    let (input, said) = number_input(typed, &path, value, Some(refusal), Box::new(change));
+    framed(field, &path, "", input, said)
 }
 
 /// A number or a range: with only the first box filled it is a number.
-pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> impl IntoView {
+pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> AnyView {
     let store = expect_context::<Store>();
     let end = |key: &'static str| {
         let path = path.clone();
@@ -80,64 +72,95 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> i
         })
     };
     let (low, high) = (end("low"), end("high"));
-    let refusal = refusal_at(store, &path);
-    let nothing = memo(|| None);
+    let refusal = refusal_at(store, field.label, &path);
+    let at = path.clone();
     let change = move |low: Option<f64>, high: Option<f64>| match (low, high) {
-        (Some(low), Some(high)) => store.edit(&path.to_string(), |document| {
-            path.set(document, Value::Null);
-            path.key("low").set(document, low.into());
-            path.key("high").set(document, high.into());
+        (Some(low), Some(high)) => store.edit(&at.to_string(), |document| {
+            at.set(document, Value::Null);
+            at.key("low").set(document, low.into());
+            at.key("high").set(document, high.into());
         }),
-        (Some(only), None) | (None, Some(only)) => store.set(&path, only.into()),
-        (None, None) => store.remove(&path),
+        (Some(only), None) | (None, Some(only)) => store.set(&at, only.into()),
+        (None, None) => store.remove(&at),
     };
     let change_low = {
         let change = change.clone();
         move |number| change(number, high.get_untracked())
     };
     let change_high = move |number| change(low.get_untracked(), number);
-    view! {
-        <div class="field range" role="group" aria-label=field.label>
-            <NumberInput
-                label=field.label
-                about=field.about
-                spec=spec
-                digits=Digits::Any
-                required=field.required
-                value=low
-                refusal=refusal
-                on_change=Callback::new(change_low)
-            />
-            <NumberInput
-                label="up to, if a range"
-                about=""
-                spec=spec
-                digits=Digits::Any
-                required=false
-                value=high
-                refusal=nothing
-                on_change=Callback::new(change_high)
-            />
-        </div>
-    }
+    let first = Typed { label: field.label, spec, digits: Digits::Any, required: field.required };
+    let second = Typed { label: "up to, if a range", required: false, ..first };
+    let (low, low_said) = number_input(first, &path, low, Some(refusal), Box::new(change_low));
+    let (high, high_said) =
+        number_input(second, &path.key("high"), high, None, Box::new(change_high));
+    let inputs = view! { <div class="pair">{low} {high}</div> }.into_any();
+    let said = view! { {low_said} {high_said} }.into_any();
+    framed(field, &path, "range", inputs, said)
 }
 
-/// The input itself. What cannot be a value stays in the box with a message beside it, and the job
-/// keeps its last value.
-#[component]
-fn NumberInput(
+/// What may be typed in an input.
+#[derive(Clone, Copy)]
+struct Typed {
     label: &'static str,
-    about: &'static str,
     spec: NumberSpec,
     digits: Digits,
     required: bool,
+}
+
+impl Typed {
+    /// The value in the unit of the file, or a message that names the field, what is allowed and
+    /// what was given.
+    fn read(self, raw: &str, units: UnitSystem) -> Result<Option<f64>, String> {
+        let Self { label, spec, .. } = self;
+        let refused = |allowed: &str, given: &str| {
+            // What was pasted may be long; its start says which it was.
+            let given: String = given.chars().take(40).collect();
+            Err(format!("{label}: {allowed}, given {given}"))
+        };
+        match entry::read(raw, spec.unit, units) {
+            Err(error) => refused(&error.to_string(), &format!("“{}”", raw.trim())),
+            Ok(None) if self.required => Err(format!("{label}: must not be empty")),
+            Ok(None) => Ok(None),
+            Ok(Some(entry)) if self.digits == Digits::Whole && entry.value.fract() != 0.0 => {
+                refused("must be a whole number", &with_unit(entry.value, spec.unit, units))
+            }
+            Ok(Some(entry)) if !spec.allows(entry.value) => refused(
+                &format!("must be {}", range_words(&spec, units)),
+                &with_unit(entry.value, spec.unit, units),
+            ),
+            Ok(Some(entry)) => Ok(Some(entry.value)),
+        }
+    }
+
+    /// What was understood, where that is not just what was typed: `= 9.525 mm`.
+    fn understood(self, raw: &str, units: UnitSystem) -> String {
+        match (entry::read(raw, self.spec.unit, units), self.read(raw, units)) {
+            (Ok(Some(entry)), Ok(_)) if !entry.plain => {
+                format!("= {}", with_unit(entry.value, self.spec.unit, units))
+            }
+            _ => String::new(),
+        }
+    }
+}
+
+fn with_unit(value: f64, unit: Unit, units: UnitSystem) -> String {
+    let gap = if unit == Unit::Deg || unit == Unit::One { "" } else { " " };
+    format!("{}{gap}{}", shortest(units.to_screen(value, unit)), units.symbol(unit))
+}
+
+/// The input itself, and what is said about what was typed in it. What cannot be a value stays in
+/// the box with a message below it, and the job keeps its last value.
+fn number_input(
+    typed: Typed,
+    path: &Path,
     value: Memo<Option<f64>>,
-    refusal: Memo<Option<String>>,
-    on_change: Callback<Option<f64>>,
-) -> impl IntoView {
+    refusal: Option<Memo<Option<String>>>,
+    on_change: Box<dyn Fn(Option<f64>) + Send + Sync>,
+) -> (AnyView, AnyView) {
+    let Typed { label, spec, digits, .. } = typed;
     let store = expect_context::<Store>();
     let shown = move |units: UnitSystem| {
-        value.get().map_or_else(String::new, |value| plain(units.to_screen(value, spec.unit)))
+        value.get().map_or_else(String::new, |value| shortest(units.to_screen(value, spec.unit)))
     };
     let text = RwSignal::new(untrack(|| shown(store.units.get())));
     let error = RwSignal::new(None::<String>);
@@ -147,13 +170,12 @@ fn NumberInput(
     effect(move || {
         let units = store.units.get();
         let value = value.get();
-        let typed = parse(&text.get_untracked()).ok().flatten();
-        let same = match (typed, value) {
-            (Some(typed), Some(value)) => {
-                let typed = units.to_file(typed, spec.unit);
-                (typed - value).abs() <= 1e-9 * value.abs().max(1e-9)
+        let raw = text.get_untracked();
+        let same = match (entry::read(&raw, spec.unit, units), value) {
+            (Ok(Some(entry)), Some(value)) => {
+                (entry.value - value).abs() <= 1e-9 * value.abs().max(1e-9)
             }
-            (None, None) => text.get_untracked().trim().is_empty(),
+            (Ok(None), None) => true,
             _ => false,
         };
         if !same {
@@ -162,131 +184,98 @@ fn NumberInput(
         }
     });
 
-    let typed = move |raw: String| {
-        let units = store.units.get_untracked();
-        let outcome = match parse(&raw) {
-            Err(()) => Err("must be a number, such as 12.5".to_owned()),
-            Ok(None) if required => Err("must not be empty".to_owned()),
-            Ok(None) => Ok(None),
-            Ok(Some(number)) if digits == Digits::Whole && number.fract() != 0.0 => {
-                Err("must be a whole number".to_owned())
-            }
-            Ok(Some(number)) => {
-                let number = units.to_file(number, spec.unit);
-                if spec.allows(number) { Ok(Some(number)) } else { Err(range_words(&spec, units)) }
-            }
-        };
+    let change = move |raw: String| {
+        let outcome = typed.read(&raw, store.units.get_untracked());
         text.set(raw);
         match outcome {
             Ok(number) => {
                 error.set(None);
-                on_change.run(number);
+                on_change(number);
             }
             Err(message) => error.set(Some(message)),
         }
     };
-    let message = move || error.get().or_else(|| refusal.get());
-    view! {
+    let message = move || error.get().or_else(|| refusal?.get());
+    // A phone's pad of digits has no room for fractions and units; where inches are read, they count.
+    let keys = move || match (digits, store.units.get()) {
+        (Digits::Whole, _) => "numeric",
+        (Digits::Any, UnitSystem::UsCustomary) => "text",
+        (Digits::Any, _) => "decimal",
+    };
+    let input = view! {
         <label class="number">
             <span class="label">{label}</span>
             <span class="box">
                 <input
                     type="text"
-                    inputmode="decimal"
+                    inputmode=text_of(move || keys().to_owned())
                     autocomplete="off"
+                    autocapitalize="off"
+                    spellcheck="false"
                     prop:value=text_of(move || text.get())
                     aria-invalid=text_of(move || message().is_some().to_string())
-                    on:input=on(move |event| typed(event_target_value(&event)))
+                    aria-describedby=described_by(path)
+                    on:input=on(move |event| change(event_target_value(&event)))
                 />
                 <span class="unit">{text_of(move || store.units.get().symbol(spec.unit).to_owned())}</span>
             </span>
-            {part(move || message().map(|message| view! { <span class="error" role="alert">{message}</span> }))}
-            {(!about.is_empty()).then(|| view! { <small class="about">{about}</small> })}
         </label>
     }
+    .into_any();
+    let (error_id, understood_id) = (format!("{path}~error"), format!("{path}~understood"));
+    let understood = move || text.with(|text| typed.understood(text, store.units.get()));
+    let said = view! {
+        <span class="understood" id=understood_id role="status">{text_of(understood)}</span>
+        {part(move || {
+            let id = error_id.clone();
+            message().map(|message| view! { <span class="error" id=id role="alert">{message}</span> })
+        })}
+    }
+    .into_any();
+    (input, said)
 }
 
-/// What is allowed, in the units on screen.
-fn range_words(spec: &NumberSpec, units: UnitSystem) -> String {
-    let show = |value: f64| plain(units.to_screen(value, spec.unit));
-    let unit = units.symbol(spec.unit);
-    let (low, high) = (show(spec.min), show(spec.max));
-    if spec.above {
-        format!("must be above {low} and at most {high} {unit}")
-    } else {
-        format!("must be from {low} to {high} {unit}")
-    }
-}
-
-/// A number with as many digits as it needs, at most seven that count.
-fn plain(number: f64) -> String {
-    if number == 0.0 || !number.is_finite() {
-        return "0".to_owned();
-    }
-    let digits = (6 - number.abs().log10().floor() as i32).clamp(0, 12) as usize;
-    let text = format!("{number:.digits$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
-}
-
-/// A number as people type it: comma or point, spaces between thousands. Nothing is no error here.
-///
-/// The digits are read by the same reader as those of a job file, so that a typed number and a
-/// stored one are the same to the last bit.
+/// A number alone, as in a line of a table: comma or point, spaces between thousands. Nothing is no
+/// error here.
 pub fn parse(text: &str) -> Result<Option<f64>, ()> {
-    let mut plain = String::with_capacity(text.len() + 1);
-    for letter in text.chars().filter(|letter| !letter.is_whitespace()) {
-        match letter {
-            ',' => plain.push('.'),
-            '−' => plain.push('-'),
-            other => plain.push(other),
-        }
-    }
-    if plain.is_empty() {
-        return Ok(None);
-    }
-    // People write +5, .5 and 5. where JSON does not.
-    let (sign, digits) = match plain.strip_prefix('-') {
-        Some(digits) => ("-", digits),
-        None => ("", plain.strip_prefix('+').unwrap_or(&plain)),
-    };
-    let digits = digits.strip_suffix('.').unwrap_or(digits);
-    let leading_zero = if digits.starts_with('.') { "0" } else { "" };
-    let whole = digits.trim_start_matches('0');
-    let digits =
-        if whole.starts_with(|letter: char| letter.is_ascii_digit()) { whole } else { digits };
-    let number = json_of_bytes(format!("{sign}{leading_zero}{digits}").as_bytes());
-    number.ok().and_then(|number| number.as_f64()).map(Some).ok_or(())
+    entry::read_number(text).map_err(|_| ())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    const STROKE: Typed = Typed {
+        label: "Stroke",
+        spec: NumberSpec { unit: Unit::Mm, min: 0.0, above: true, max: 1000.0 },
+        digits: Digits::Any,
+        required: true,
+    };
+
     #[test]
-    fn numbers_are_read_as_people_type_them() {
-        assert_eq!(parse(" 1 392,5 "), Ok(Some(1392.5)));
-        assert_eq!(parse("−3.5"), Ok(Some(-3.5)));
-        assert_eq!(parse("+.5"), Ok(Some(0.5)));
-        assert_eq!(parse("007."), Ok(Some(7.0)));
-        assert_eq!(parse("0.25"), Ok(Some(0.25)));
-        assert_eq!(parse("0"), Ok(Some(0.0)));
-        assert_eq!(parse(""), Ok(None));
-        for nonsense in
-            ["abc", "nan", "inf", "1e999", "1.2.3", "--4", "<b>", "null", "[1]", "1 e", "."]
-        {
-            assert_eq!(parse(nonsense), Err(()), "{nonsense}");
-        }
+    fn a_message_names_the_field_what_is_allowed_and_what_was_given() {
+        let refused = |raw| STROKE.read(raw, UnitSystem::Metric).expect_err(raw);
+        assert_eq!(
+            refused("-3/8 in"),
+            "Stroke: must be above 0 and at most 1000 mm, given -9.525 mm"
+        );
+        assert_eq!(refused(""), "Stroke: must not be empty");
+        assert_eq!(
+            refused(" 25 kN "),
+            "Stroke: takes mm, cm, m, in, thou, ft or µm, so “kN” is not understood, given “25 kN”"
+        );
+        assert!(refused(&"9".repeat(5_000)).len() < 120);
+        let whole = Typed { digits: Digits::Whole, ..STROKE };
+        let refused = whole.read("1.7", UnitSystem::Metric).expect_err("a part");
+        assert_eq!(refused, "Stroke: must be a whole number, given 1.7 mm");
     }
 
     #[test]
-    fn numbers_are_shown_without_needless_digits() {
-        assert_eq!(plain(2.0), "2");
-        assert_eq!(plain(0.1 + 0.2), "0.3");
-        assert_eq!(plain(1600.0), "1600");
-        assert_eq!(plain(1.0 / 25.4), "0.03937008");
+    fn what_was_understood_is_told_only_where_it_is_not_what_was_typed() {
+        assert_eq!(STROKE.understood("3/8 in", UnitSystem::Metric), "= 9.525 mm");
+        assert_eq!(STROKE.understood("1 1/2", UnitSystem::UsCustomary), "= 1.5 in");
+        assert_eq!(STROKE.understood("12.5", UnitSystem::Metric), "");
+        assert_eq!(STROKE.understood("12.5 kN", UnitSystem::Metric), "");
+        assert_eq!(STROKE.understood("", UnitSystem::Metric), "");
     }
 }

@@ -1,6 +1,10 @@
 //! Lists of numbers as lines of text, so that a table can be pasted in one go.
 
-use super::{number::parse, refusal_at};
+use super::{
+    frame::{described_by, framed},
+    number::parse,
+    refusal_at,
+};
 use crate::{
     erased::{effect, memo, on, part, text as text_of},
     path::Path,
@@ -31,7 +35,7 @@ fn columns(item: &'static Shape) -> Vec<(Option<&'static str>, &'static str, Uni
 }
 
 /// A list as one line of text an item.
-pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -> impl IntoView {
+pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -> AnyView {
     let store = expect_context::<Store>();
     let columns = columns(item);
     if columns.is_empty() {
@@ -41,7 +45,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
     let value = memo(move || {
         store.document.with(|document| here.get(document).cloned().unwrap_or(Value::Null))
     });
-    let refusal = refusal_at(store, &path);
+    let refusal = refusal_at(store, field.label, &path);
     let text = RwSignal::new(untrack(|| show(&columns, &value.get(), store.units.get())));
     let error = RwSignal::new(None::<String>);
     {
@@ -75,6 +79,8 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
         }
     };
     let required = field.required;
+    let (described, error_id) = (described_by(&path), format!("{path}~error"));
+    let frame = path.clone();
     let typed = move |raw: String| {
         let units = store.units.get_untracked();
         let list = read(&columns, item, &raw, units);
@@ -92,8 +98,8 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
         }
     };
     let message = move || error.get().or_else(|| refusal.get());
-    view! {
-        <label class="field wide">
+    let input = view! {
+        <label class="number">
             <span class="label">{field.label}</span>
             <small class="columns">{text_of(heading)}</small>
             <textarea
@@ -101,13 +107,17 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
                 spellcheck="false"
                 prop:value=text_of(move || text.get())
                 aria-invalid=text_of(move || message().is_some().to_string())
+                aria-describedby=described
                 on:input=on(move |event| typed(event_target_value(&event)))
             ></textarea>
-            {part(move || message().map(|message| view! { <span class="error" role="alert">{message}</span> }))}
-            <small class="about">{field.about}</small>
         </label>
     }
-    .into_any()
+    .into_any();
+    let said = part(move || {
+        let id = error_id.clone();
+        message().map(|message| view! { <span class="error" id=id role="alert">{message}</span> })
+    });
+    framed(field, &frame, "wide", input, said.into_any())
 }
 
 type Columns = [(Option<&'static str>, &'static str, Unit)];

@@ -32,7 +32,7 @@ pub fn start(tag: &str, word: &str) -> Value {
             r#"{"op": "draw", "kind": "first", "blank_diameter_mm": 90, "punch_diameter_mm": 50, "depth_mm": 25, "die_radius_mm": 6, "punch_radius_mm": 6, "entry_mm": 25}"#
         }
         ("op", "squeeze") => {
-            r#"{"op": "squeeze", "kind": "emboss", "area_mm2": 200, "pressure_mpa": 350, "entry_mm": 0.5}"#
+            r#"{"op": "squeeze", "kind": "coin", "area_mm2": 200, "pressure_mpa": 350, "entry_mm": 0.5}"#
         }
         ("op", "spring") => {
             r#"{"op": "spring", "kind": "gas", "force_kn": 5, "stroke_mm": 25, "force_rise": 1.4, "entry_mm": 15}"#
@@ -76,12 +76,45 @@ pub fn new_work() -> Value {
     start("op", "cut")
 }
 
-/// A new station after the others, one pitch to the right of the last.
-pub fn new_station(stations: &[Value]) -> Value {
+/// What a kind of work cannot do without and the work does not hold yet: the V of a V bend, the
+/// curve of a stretched flange.
+///
+/// The opening is eight times an ordinary thickness of 2 mm (common practice, no source).
+pub fn companions(work: &Value) -> Map<String, Value> {
+    let word = |key: &str| work[key].as_str().unwrap_or_default();
+    let text = match (word("op"), word("kind")) {
+        ("bend", "v") => r#"{"opening_mm": 16}"#,
+        ("bend", _) | ("flange", "straight") => r#"{"punch_radius_mm": 3, "die_radius_mm": 3}"#,
+        ("flange", _) => {
+            r#"{"punch_radius_mm": 3, "die_radius_mm": 3, "plan_radius_mm": 60, "height_mm": 10}"#
+        }
+        ("draw", "iron") => r#"{"wall_after_mm": 1}"#,
+        _ => "{}",
+    };
+    match json_of_bytes(text.as_bytes()) {
+        Ok(Value::Object(fields)) => {
+            fields.into_iter().filter(|(key, _)| work.get(key).is_none()).collect()
+        }
+        _ => Map::new(),
+    }
+}
+
+/// A new station after the others, one pitch to the right of the last: that of the strip, or else
+/// the distance between the last two.
+pub fn new_station(document: &Value) -> Value {
+    let stations = document["stations"].as_array().map_or(&[][..], Vec::as_slice);
     let last = |key: &str| stations.last().and_then(|station| station[key].as_f64());
     let before = stations.len().checked_sub(2).and_then(|i| stations[i]["x_mm"].as_f64());
-    let pitch = match (before, last("x_mm")) {
-        (Some(before), Some(last)) => last - before,
+    let strip = &document["die"]["strip"];
+    // Against the x axis if it is fed so; across it the stations follow the one before.
+    let along = match strip["feed"].as_str() {
+        None | Some("left_to_right") => Some(1.0),
+        Some("right_to_left") => Some(-1.0),
+        Some(_) => None,
+    };
+    let pitch = match (strip["pitch_mm"].as_f64().zip(along), before, last("x_mm")) {
+        (Some((pitch, along)), ..) => pitch * along,
+        (None, Some(before), Some(last)) => last - before,
         _ => 100.0,
     };
     let x = last("x_mm").map_or(0.0, |last| last + pitch);
@@ -126,6 +159,29 @@ mod tests {
     }
 
     #[test]
+    fn every_kind_of_work_chosen_anew_is_a_job_that_can_be_worked_out() {
+        let Shape::Tagged { kinds, .. } = &WORK else { unreachable!("work is told by its op") };
+        for (op, _, body) in *kinds {
+            let Shape::Object(spec) = body else { continue };
+            let kind = spec.fields.iter().find(|field| field.key == "kind");
+            let Some(Shape::Choice(words)) = kind.map(|field| &field.shape) else { continue };
+            for (word, _) in *words {
+                let mut work = start("op", op);
+                work["kind"] = (*word).into();
+                for (key, value) in companions(&work) {
+                    work[key] = value;
+                }
+                let job = job_with(work);
+                assert!(
+                    Job::from_value(&job).is_ok(),
+                    "{op} {word}: {:?}",
+                    Job::from_value(&job).err()
+                );
+            }
+        }
+    }
+
+    #[test]
     fn every_spring_starts_as_a_job_that_can_be_worked_out() {
         for kind in ["coil", "gas", "elastomer", "cushion", "air_cushion"] {
             let mut spring = start("kind", kind);
@@ -151,9 +207,13 @@ mod tests {
     #[test]
     fn a_new_station_follows_the_last_by_one_pitch() {
         let job: Value = serde_json::from_str(DEMOS[0].text).expect("demo is JSON");
-        let stations = job["stations"].as_array().expect("stations are a list");
-        let new = new_station(stations);
+        let mut job = job;
+        let new = new_station(&job);
         assert_eq!(new["x_mm"].as_f64(), Some(360.0));
         assert_eq!(new["strip_position"].as_u64(), Some(6));
+        job["die"]["strip"]["pitch_mm"] = 50.into();
+        assert_eq!(new_station(&job)["x_mm"].as_f64(), Some(290.0));
+        job["die"]["strip"] = Value::Null;
+        assert_eq!(new_station(&job)["x_mm"].as_f64(), Some(360.0), "as the last two");
     }
 }

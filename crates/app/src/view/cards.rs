@@ -2,8 +2,12 @@
 
 use super::{cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
 use crate::{
+    browser,
     erased::{flag, memo, on, part, text},
-    form::{new_station, new_work, object_form, shape_form},
+    form::{
+        Fold, Forms, Towards, duplicate_station, duplicate_work, group, move_station, move_work,
+        new_station, new_work, object_form, sectioned_form, shape_form, words_at,
+    },
     path::Path,
     store::Store,
 };
@@ -23,6 +27,19 @@ enum Card {
     Die,
     Stations,
     Job,
+}
+
+impl Card {
+    /// The id of its heading.
+    const fn id(self) -> &'static str {
+        match self {
+            Self::Press => "card~press",
+            Self::Stock => "card~stock",
+            Self::Die => "card~die",
+            Self::Stations => "card~stations",
+            Self::Job => "card~job",
+        }
+    }
 }
 
 /// Fields of a station that have a place of their own, or stand in `stock` as well.
@@ -51,35 +68,86 @@ const ALL_BUT_COIL: [&str; 12] = [
     "trip", "record",
 ];
 
+/// Headings over fields of a card, and which they are.
+type Sections = &'static [(&'static str, &'static [&'static str])];
+
+/// The fields of the press; the last section takes what no other names.
+const PRESS_SECTIONS: Sections = &[
+    ("Force and drive", &["name", "frame", "rated_force_kn", "drive"]),
+    (
+        "Speed and energy",
+        &[
+            "speed_spm",
+            "running",
+            "single_strokes_spm",
+            "slowest_spm",
+            "fastest_spm",
+            "energy",
+            "motor_kw",
+            "motor_efficiency_percent",
+        ],
+    ),
+    ("Off-centre load", &["suspension", "level", "off_centre", "die_length_table"]),
+    ("Room for the die", &["bolster", "slide", "shut_height_mm", "shut_height_adjustment_mm"]),
+    ("Stiffness and reverse load", &[]),
+];
+/// The fields of the stock.
+const STOCK_SECTIONS: Sections = &[
+    (
+        "Material",
+        &["material", "thickness_mm", "thickness_tolerance_mm", "tensile_mpa", "yield_mpa"],
+    ),
+    ("How it is cut", &["shear_ratio", "shear_strength_mpa", "penetration", "separation"]),
+    ("How it is drawn", &[]),
+];
+/// The fields of the die.
+const DIE_SECTIONS: Sections = &[
+    (
+        "Size and mass",
+        &[
+            "kind",
+            "width_mm",
+            "depth_mm",
+            "shut_height_mm",
+            "upper_mass_kg",
+            "mass_kg",
+            "opening_needed_mm",
+            "guide_engagement_mm",
+        ],
+    ),
+    ("On the bolster", &["placement", "strip"]),
+    ("How it is held", &[]),
+];
+
 /// All cards.
 #[component]
 pub fn Cards() -> impl IntoView {
     let store = expect_context::<Store>();
     let open = RwSignal::new(None::<Card>);
     provide_context(open);
+    Forms::provide();
     let root = Path::root();
-    let fields = |spec: &'static spec::ObjectSpec,
-                  path: Path,
-                  left_out: &'static [&'static str]| {
-        move || view! { <div class="fields">{object_form(spec, &path, left_out)}</div> }.into_any()
+    let sections = |spec: &'static spec::ObjectSpec, path: Path, sections: Sections| {
+        move || sectioned_form(spec, &path, sections)
     };
-    let press = fields(&spec::PRESS, root.key("press"), &[]);
+    let press = sections(&spec::PRESS, root.key("press"), PRESS_SECTIONS);
     let stock_path = root.key("stock");
     let all = root.clone();
     let stock = move || {
         let coil = move || store.job.with(|job| coil_words(job, store.units.get()));
         view! {
             <Materials />
-            <div class="fields">
-                {object_form(&spec::STOCK, &stock_path, &[])}
-                {object_form(&spec::JOB, &all, &ALL_BUT_COIL)}
-            </div>
+            {sectioned_form(&spec::STOCK, &stock_path, STOCK_SECTIONS)}
+            {object_form(&spec::JOB, &all, &ALL_BUT_COIL)}
             <p class="notes" role="status">{text(move || coil().unwrap_or_default())}</p>
         }
         .into_any()
     };
-    let die = fields(&spec::DIE, root.key("die"), &[]);
-    let job = fields(&spec::JOB, root, &JOB_LEFT_OUT);
+    let die = sections(&spec::DIE, root.key("die"), DIE_SECTIONS);
+    let job = move || {
+        view! { <div class="fields">{object_form(&spec::JOB, &root, &JOB_LEFT_OUT)}</div> }
+            .into_any()
+    };
     view! {
         <section class="cards" aria-label="Data of the job">
             <CardFrame
@@ -133,7 +201,7 @@ fn CardFrame(
     view! {
         <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
             <h2>
-                <button class="card-head" aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
+                <button class="card-head" id=card.id() aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
                     <span class="card-title">{title}</span>
                     <span class="card-summary">{summary}</span>
                     <span class="chevron" aria-hidden="true"></span>
@@ -234,13 +302,12 @@ fn Stations() -> impl IntoView {
             .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
     });
     let open = RwSignal::new(None::<usize>);
+    let told = RwSignal::new(String::new());
     let add = {
         let path = path.clone();
         move |_| {
             store.edit("add a station", |document| {
-                let new = new_station(
-                    path.get(document).and_then(Value::as_array).map_or(&[], Vec::as_slice),
-                );
+                let new = new_station(document);
                 if let Some(Value::Array(stations)) = document.get_mut("stations") {
                     stations.push(new);
                 } else {
@@ -254,10 +321,11 @@ fn Stations() -> impl IntoView {
         <ul class="stations">
             {part(move || {
                 (0..count.get())
-                    .map(|index| view! { <StationItem index=index open=open /> })
+                    .map(|index| view! { <StationItem index=index count=count open=open told=told /> })
                     .collect_view()
             })}
         </ul>
+        <p class="about" role="status">{text(move || told.get())}</p>
         <div class="controls">
             <button class="button" on:click=on(add)>"Add a station"</button>
             <button class="button" on:click=on(move |_| drawing.open.set(true))>
@@ -269,7 +337,13 @@ fn Stations() -> impl IntoView {
 
 /// One station: its name, and when open its fields and work.
 #[component]
-fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
+fn StationItem(
+    index: usize,
+    count: Memo<usize>,
+    open: RwSignal<Option<usize>>,
+    /// What became of the last move or copy.
+    told: RwSignal<String>,
+) -> impl IntoView {
     let store = expect_context::<Store>();
     let path = Path::root().key("stations").item(index);
     let is_open = memo(move || open.get() == Some(index));
@@ -298,8 +372,35 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
             store.edit("remove a station", |document| path.remove(document));
         }
     };
-    let only_one = move || {
-        store.document.with(|document| document["stations"].as_array().map_or(0, Vec::len) <= 1)
+    let only_one = move || count.get() <= 1;
+    // The station that was moved or copied stays open, and has the focus at its new place.
+    let went = move |to: Option<usize>, name: String, words: &str| {
+        let Some(to) = to else { return };
+        open.set(Some(to));
+        let position = store
+            .document
+            .with_untracked(|document| document["stations"][to]["strip_position"].as_u64());
+        let at = position.map_or_else(String::new, |at| format!(", at strip position {at}"));
+        told.set(format!("{name} {words} {} of {}{at}.", to + 1, count.get_untracked()));
+        let id = head_id(to);
+        request_animation_frame(move || browser::focus(&id));
+    };
+    let name = move || head.get_untracked().0;
+    let step = move |towards: Towards| {
+        let name = name();
+        let mut to = None;
+        store.edit(&format!("move station {index}"), |document| {
+            to = move_station(document, index, towards)
+        });
+        went(to, name, "is now");
+    };
+    let copy = move |_| {
+        let name = name();
+        let mut to = None;
+        store.edit(&format!("copy station to {}", count.get_untracked()), |document| {
+            to = duplicate_station(document, index)
+        });
+        went(to, format!("A copy of {name}"), "stands last, as");
     };
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(index) });
     let body = move || {
@@ -307,16 +408,29 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
         view! {
             <div class="station-body">
                 <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
-                <WorkList path=path.key("work") />
-                <button class="button quiet" disabled=flag(only_one) on:click=on(remove)>
-                    "Remove this station"
-                </button>
+                <WorkList path=path.key("work") told=told />
+                <div class="controls">
+                    <button class="button" disabled=index == 0 on:click=on(move |_| step(Towards::First))>
+                        "Move up"
+                    </button>
+                    <button
+                        class="button"
+                        disabled=flag(move || index + 1 >= count.get())
+                        on:click=on(move |_| step(Towards::Last))
+                    >
+                        "Move down"
+                    </button>
+                    <button class="button" on:click=on(copy)>"Duplicate this station"</button>
+                    <button class="button quiet" disabled=flag(only_one) on:click=on(remove)>
+                        "Remove this station"
+                    </button>
+                </div>
             </div>
         }
     };
     view! {
         <li class="station" class:open=is_open>
-            <button class="station-head" aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
+            <button class="station-head" id=head_id(index) aria-expanded=text(move || is_open.get().to_string()) on:click=on(toggle)>
                 <span class="number" aria-hidden="true">{index + 1}</span>
                 <span class="card-title">{text(move || head.get().0)}</span>
                 <span class="card-summary">{text(move || head.get().1)}</span>
@@ -324,6 +438,10 @@ fn StationItem(index: usize, open: RwSignal<Option<usize>>) -> impl IntoView {
             {part(move || is_open.get().then(&body))}
         </li>
     }
+}
+
+fn head_id(index: usize) -> String {
+    format!("station~{index}")
 }
 
 /// What a piece of work is called in a list: the kind of a cut, the name of anything else.
@@ -346,7 +464,11 @@ fn work_word(work: &Value) -> &'static str {
 
 /// The work of a station.
 #[component]
-fn WorkList(path: Path) -> impl IntoView {
+fn WorkList(
+    path: Path,
+    /// What became of the last move or copy.
+    told: RwSignal<String>,
+) -> impl IntoView {
     let store = expect_context::<Store>();
     let list = path.clone();
     let count = memo(move || {
@@ -355,20 +477,7 @@ fn WorkList(path: Path) -> impl IntoView {
             .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
     });
     let items_path = path.clone();
-    let item = move |index: usize| {
-        let path = items_path.item(index);
-        let remove = {
-            let path = path.clone();
-            move |_| store.edit("remove work", |document| path.remove(document))
-        };
-        view! {
-            <fieldset class="group work">
-                <legend>{format!("Work {}", index + 1)}</legend>
-                <div class="fields">{shape_form(&spec::WORK, &path, false)}</div>
-                <button class="button quiet" on:click=on(remove)>"Remove this work"</button>
-            </fieldset>
-        }
-    };
+    let item = move |index: usize| work_item(store, &items_path, index, count, told);
     let add = move |_| {
         store.edit("add work", |document| {
             let mut work =
@@ -381,4 +490,56 @@ fn WorkList(path: Path) -> impl IntoView {
         {part(move || (0..count.get()).map(&item).collect_view())}
         <button class="button" on:click=on(add)>"Add work"</button>
     }
+}
+
+/// One piece of work with its fields.
+fn work_item(
+    store: Store,
+    list: &Path,
+    index: usize,
+    count: Memo<usize>,
+    told: RwSignal<String>,
+) -> AnyView {
+    let path = list.item(index);
+    let (moved, copied) = (list.clone(), list.clone());
+    let step = move |towards: Towards| {
+        let mut to = None;
+        store.edit(&format!("move work {index}"), |document| {
+            to = move_work(document, &moved, index, towards)
+        });
+        if let Some(to) = to {
+            told.set(format!("Work {} is now work {}.", index + 1, to + 1));
+        }
+    };
+    let copy = move |_| {
+        store.edit(&format!("copy work to {}", count.get_untracked()), |document| {
+            duplicate_work(document, &copied, index);
+        });
+        told.set(format!("Work {} is a copy at the same place: move it.", index + 2));
+    };
+    let remove = {
+        let path = path.clone();
+        move |_| store.edit("remove work", |document| path.remove(document))
+    };
+    let is_last = flag(move || index + 1 >= count.get());
+    let name = |words: &str| format!("{words} work {}", index + 1);
+    let (up, down) = (step.clone(), step);
+    let fields = view! {
+        {shape_form(&spec::WORK, &path, false)}
+        <div class="controls wide">
+            <button class="button" aria-label=name("Move up") disabled=index == 0 on:click=on(move |_| up(Towards::First))>
+                "Up"
+            </button>
+            <button class="button" aria-label=name("Move down") disabled=is_last on:click=on(move |_| down(Towards::Last))>
+                "Down"
+            </button>
+            <button class="button" aria-label=name("Duplicate") on:click=on(copy)>"Duplicate"</button>
+            <button class="button quiet" on:click=on(remove)>"Remove this work"</button>
+        </div>
+    }
+    .into_any();
+    // A single piece of work is what the station was opened for.
+    let fold = if count.get_untracked() > 1 { Fold::OnPhone } else { Fold::Open };
+    let words = words_at(&spec::WORK, &path);
+    group(format!("Work {}", index + 1), "", path.to_string(), fold, words, fields)
 }

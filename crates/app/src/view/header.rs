@@ -1,6 +1,6 @@
 //! Title, verdict and what one does with the job as a whole.
 
-use super::kept::KeptState;
+use super::{first_steps::FirstSteps, kept::KeptState};
 use crate::{
     erased::{flag, on, text},
     files,
@@ -18,6 +18,7 @@ pub fn Header(
     jobs_open: RwSignal<bool>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
+    let first_steps = expect_context::<FirstSteps>();
     let title = move || {
         store.document.with(|document| match document["title"].as_str() {
             Some(title) if !title.is_empty() => title.to_owned(),
@@ -82,6 +83,14 @@ pub fn Header(
                 </select>
                 <button class="button" on:click=on(move |_| files::save_job(store))>"Save file"</button>
                 <button class="button" on:click=on(move |_| sheet_open.set(true))>"Set-up sheet"</button>
+                <button
+                    class="button icon"
+                    aria-label="First steps"
+                    title="First steps"
+                    on:click=on(move |_| first_steps.begin())
+                >
+                    <span aria-hidden="true">"?"</span>
+                </button>
             </div>
         </header>
     }

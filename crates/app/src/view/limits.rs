@@ -22,7 +22,7 @@ pub fn Limits() -> impl IntoView {
         })
     });
     view! {
-        <section class="panel limits" aria-labelledby="limits-title">
+        <section class="panel limits" id="limits" tabindex="-1" aria-labelledby="limits-title">
             <div class="panel-head">
                 <h2 id="limits-title">"Limits"</h2>
                 <span>"worst first · upper line"</span>

@@ -5,6 +5,7 @@ mod cautions;
 mod dialog;
 mod drawing;
 mod figures;
+mod first_steps;
 mod hand_out;
 mod header;
 mod jobs;
@@ -21,7 +22,7 @@ mod stroke;
 mod what_if;
 
 use crate::{
-    erased::{memo, on},
+    erased::{memo, on, text},
     keeping,
     store::Store,
 };
@@ -50,6 +51,8 @@ pub fn Page() -> impl IntoView {
         }
     };
     provide_context(keeping::listen(store));
+    let first_steps = first_steps::FirstSteps::new();
+    provide_context(first_steps);
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -70,12 +73,19 @@ pub fn Page() -> impl IntoView {
             <kept::Notices />
             <jobs::RefusedFile />
         </div>
+        <first_steps::FirstStepsStrip />
+        <nav class="jump" aria-label="Parts of the page">
+            {[("Chart", ".stroke"), ("Plan", ".plan"), ("Limits", ".limits"), ("Data", ".cards")]
+                .map(|(word, part)| view! {
+                    <button class="button" on:click=on(move |_| crate::browser::jump_to(part))>{word}</button>
+                })}
+        </nav>
         <line::Line />
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
         <drawing::DrawingDialog />
         <main
-            class="board"
+            class=text(move || first_steps.class())
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
             on:drop=on(dropped)
         >

@@ -1,0 +1,96 @@
+//! Four steps for whoever opens the page for the first time: press, stock, die and stations, answer.
+//! They point at the parts themselves, cover nothing and can be left at any time.
+
+use crate::{
+    browser,
+    erased::{on, part},
+};
+use leptos::prelude::*;
+
+/// Where the browser notes that somebody went through them or left them.
+const SHOWN_KEY: &str = "evenstroke-first-steps-1";
+
+/// A step: its name, what it says, and the id of the part that it is about.
+const STEPS: [(&str, &str, &str); 4] = [
+    (
+        "The press",
+        "Enter what its plate and manual say. What nobody enters is not checked, and never counts as a pass.",
+        "card~press",
+    ),
+    (
+        "The stock",
+        "Choose it by its designation, or type thickness and strength. A range stays a range.",
+        "card~stock",
+    ),
+    (
+        "Die and stations",
+        "The die's size and place, then what each station does and at which height it first touches.",
+        "card~stations",
+    ),
+    (
+        "The answer",
+        "The verdict at the top names the closest limit; all limits stand here, worst first. “?” beside a field explains it.",
+        "limits",
+    ),
+];
+
+/// Which step is shown, from 1; none with 0.
+#[derive(Clone, Copy)]
+pub struct FirstSteps(RwSignal<usize>);
+
+impl FirstSteps {
+    /// The first step on a browser where nobody has gone on from it or left it, none on others.
+    pub fn new() -> Self {
+        Self(RwSignal::new(usize::from(browser::kept(SHOWN_KEY).is_none())))
+    }
+
+    fn go(self, to: usize) {
+        // Where it cannot be noted they are shown again, which does no harm.
+        browser::keep(SHOWN_KEY, "shown");
+        self.0.set(to);
+    }
+
+    /// Shows them again.
+    pub fn begin(self) {
+        self.0.set(1);
+    }
+
+    /// A class that marks the part which the step is about.
+    pub fn class(self) -> String {
+        format!("board step-{}", self.0.get())
+    }
+}
+
+/// The step that is shown.
+#[component]
+pub fn FirstStepsStrip() -> impl IntoView {
+    let steps = expect_context::<FirstSteps>();
+    part(move || {
+        let number = steps.0.get();
+        let (name, words, id) = STEPS.get(number.checked_sub(1)?)?;
+        let go = |to: usize| {
+            on(move |_| {
+                steps.go(to);
+                browser::focus("first-steps");
+            })
+        };
+        Some(view! {
+            <aside class="first-steps" id="first-steps" tabindex="-1" aria-label="First steps">
+                <p>
+                    <strong>{format!("{number} of {}: {name}.", STEPS.len())}</strong>
+                    " "
+                    {*words}
+                </p>
+                <div class="controls">
+                    <button class="button" on:click=on(move |_| browser::open_and_focus(id))>"Show me"</button>
+                    {(number > 1).then(|| view! { <button class="button" on:click=go(number - 1)>"Back"</button> })}
+                    {(number < STEPS.len())
+                        .then(|| view! { <button class="button" on:click=go(number + 1)>"Next"</button> })}
+                    <button class="button quiet" on:click=on(move |_| steps.go(0))>
+                        {if number < STEPS.len() { "Skip the steps" } else { "Done" }}
+                    </button>
+                </div>
+            </aside>
+        })
+    })
+}
