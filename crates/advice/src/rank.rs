@@ -11,7 +11,7 @@ use crate::{
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, Refusal, Refused, line, report::finite};
-use press_load::{LimitId, Placement, SpeedBand, State, order};
+use press_load::{Length, LimitId, Placement, SpeedBand, State, order};
 use serde_json::{Value, json};
 use std::{
     sync::{
@@ -55,6 +55,9 @@ pub struct Fit {
     pub figures: Figures,
     /// Limits without which it may not pass that could not be checked.
     pub open: Vec<LimitId>,
+    /// How much the die is too low for the press: so much has to be put under it, parallels say. The
+    /// verdict is without.
+    pub too_low: Option<Length>,
     /// How fast it may run.
     pub speed: SpeedBand,
     /// Whether the press names no speed, so that the one of the die's job was taken.
@@ -177,9 +180,16 @@ pub fn fit(die: &DieEntry, press: &PressEntry) -> Result<Fit, Refused> {
         placement,
         figures: Figures::of(&job, &check),
         open: check.limits.iter().filter(open).map(|limit| limit.id).collect(),
+        too_low: too_low(&job),
         speed: check.speed,
         speed_of_die,
     })
+}
+
+fn too_low(job: &Job) -> Option<Length> {
+    let lowest = job.press.shut_height? - job.press.shut_height_adjustment?;
+    let short = lowest - job.die.shut_height?;
+    short.is_positive().then_some(short)
 }
 
 /// The place in the order of a verdict: what is known to fit before what is not known.
