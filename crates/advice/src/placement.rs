@@ -470,6 +470,9 @@ fn load_along(
     watch: &mut Watch,
 ) -> Result<Option<Balance>, BrokenOff> {
     let Some(die) = job.die.placed_footprint() else { return Ok(None) };
+    if job.stations.len() >= MOST_STATIONS {
+        return Ok(None);
+    }
     let (moment, size, shift) = if along_x {
         (cause.all.x, die.width.metres(), to.x.metres())
     } else {
@@ -553,6 +556,8 @@ fn load_along(
 }
 
 const NAME: &str = "Balancing load";
+/// Stations that a job file may hold.
+const MOST_STATIONS: usize = 500;
 
 fn tenths(value: f64) -> f64 {
     (value * 10.0).round() / 10.0

@@ -11,8 +11,9 @@ use crate::{
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, Refusal, Refused, line, report::finite};
-use press_load::{LimitId, Placement, SpeedBand, State, order};
+use press_load::{Length, LimitId, Placement, SpeedBand, State, order};
 use serde_json::{Value, json};
+#[cfg(not(target_arch = "wasm32"))]
 use std::{
     sync::{
         atomic::{AtomicBool, AtomicUsize, Ordering},
@@ -55,6 +56,9 @@ pub struct Fit {
     pub figures: Figures,
     /// Limits without which it may not pass that could not be checked.
     pub open: Vec<LimitId>,
+    /// How much the die is too low for the press: so much has to be put under it, parallels say. The
+    /// verdict is without.
+    pub too_low: Option<Length>,
     /// How fast it may run.
     pub speed: SpeedBand,
     /// Whether the press names no speed, so that the one of the die's job was taken.
@@ -177,9 +181,16 @@ pub fn fit(die: &DieEntry, press: &PressEntry) -> Result<Fit, Refused> {
         placement,
         figures: Figures::of(&job, &check),
         open: check.limits.iter().filter(open).map(|limit| limit.id).collect(),
+        too_low: too_low(&job),
         speed: check.speed,
         speed_of_die,
     })
+}
+
+fn too_low(job: &Job) -> Option<Length> {
+    let lowest = job.press.shut_height? - job.press.shut_height_adjustment?;
+    let short = lowest - job.die.shut_height?;
+    short.is_positive().then_some(short)
 }
 
 /// The place in the order of a verdict: what is known to fit before what is not known.
@@ -206,44 +217,7 @@ pub fn rank(
     let pair = |index: usize| fit(&dies[index / presses.len()], &presses[index % presses.len()]);
     let mut found: Vec<Option<Result<Fit, Refused>>> = vec![None; all];
     tell(watch, Stage::Rank, 0, all)?;
-    let threads = thread::available_parallelism().map_or(1, usize::from).min(all);
-    if threads <= 1 || cfg!(target_arch = "wasm32") {
-        for (index, found) in found.iter_mut().enumerate() {
-            *found = Some(pair(index));
-            tell(watch, Stage::Rank, index + 1, all)?;
-        }
-    } else {
-        let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
-        let (send, receive) = mpsc::channel();
-        thread::scope(|scope| {
-            for _ in 0..threads {
-                let send = send.clone();
-                scope.spawn(|| {
-                    let send = send;
-                    loop {
-                        let index = next.fetch_add(1, Ordering::Relaxed);
-                        if index >= all || stop.load(Ordering::Relaxed) {
-                            return;
-                        }
-                        if send.send((index, pair(index))).is_err() {
-                            return;
-                        }
-                    }
-                });
-            }
-            drop(send);
-            let mut done = 0;
-            for (index, outcome) in &receive {
-                found[index] = Some(outcome);
-                done += 1;
-                if let Err(broken) = tell(watch, Stage::Rank, done, all) {
-                    stop.store(true, Ordering::Relaxed);
-                    return Err(broken);
-                }
-            }
-            Ok(())
-        })?;
-    }
+    deal_out(&mut found, &pair, watch)?;
     let mut ranked: Vec<Vec<Ranked>> = Vec::with_capacity(dies.len());
     let mut found = found.into_iter().flatten();
     for _ in dies {
@@ -251,6 +225,59 @@ pub fn rank(
         ranked.push(in_order(row.map(|(press, outcome)| Ranked { press, outcome }).collect()));
     }
     Ok(ranked)
+}
+
+/// One after the other, where there are no threads.
+#[cfg(target_arch = "wasm32")]
+fn deal_out(
+    found: &mut [Option<Result<Fit, Refused>>],
+    pair: &dyn Fn(usize) -> Result<Fit, Refused>,
+    watch: &mut Watch,
+) -> Result<(), BrokenOff> {
+    let all = found.len();
+    for (index, found) in found.iter_mut().enumerate() {
+        *found = Some(pair(index));
+        tell(watch, Stage::Rank, index + 1, all)?;
+    }
+    Ok(())
+}
+
+/// To as many threads as there are cores; each takes the next pair when it has done with one.
+#[cfg(not(target_arch = "wasm32"))]
+fn deal_out(
+    found: &mut [Option<Result<Fit, Refused>>],
+    pair: &(dyn Fn(usize) -> Result<Fit, Refused> + Sync),
+    watch: &mut Watch,
+) -> Result<(), BrokenOff> {
+    let all = found.len();
+    let threads = thread::available_parallelism().map_or(1, usize::from).min(all);
+    let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let (send, receive) = mpsc::channel();
+    thread::scope(|scope| {
+        for _ in 0..threads {
+            let (send, next, stop) = (send.clone(), &next, &stop);
+            scope.spawn(move || {
+                loop {
+                    let index = next.fetch_add(1, Ordering::Relaxed);
+                    if index >= all || stop.load(Ordering::Relaxed) {
+                        return;
+                    }
+                    if send.send((index, pair(index))).is_err() {
+                        return;
+                    }
+                }
+            });
+        }
+        drop(send);
+        for (done, (index, outcome)) in receive.iter().enumerate() {
+            found[index] = Some(outcome);
+            if let Err(broken) = tell(watch, Stage::Rank, done + 1, all) {
+                stop.store(true, Ordering::Relaxed);
+                return Err(broken);
+            }
+        }
+        Ok(())
+    })
 }
 
 /// Best verdict first, then the least worst share.

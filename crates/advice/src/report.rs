@@ -376,6 +376,8 @@ struct RankedRow {
     placement: Option<PlaceRow>,
     /// Essential limits that could not be checked.
     not_checked: Vec<&'static str>,
+    /// How much the die is too low for the press; the verdict is without anything put under it.
+    too_low_mm: Option<f64>,
     lowest_spm: Option<f64>,
     highest_spm: Option<f64>,
     speed: Option<String>,
@@ -434,6 +436,7 @@ fn ranked_row(die: &DieEntry, press: &PressEntry, ranked: &Ranked) -> RankedRow 
         share: None,
         placement: None,
         not_checked: Vec::new(),
+        too_low_mm: None,
         lowest_spm: None,
         highest_spm: None,
         speed: None,
@@ -456,6 +459,7 @@ fn ranked_row(die: &DieEntry, press: &PressEntry, ranked: &Ranked) -> RankedRow 
                     turn_deg: fit.placement.turn_deg,
                 }),
                 not_checked: fit.open.iter().map(|id| id.key()).collect(),
+                too_low_mm: fit.too_low.map(mm),
                 lowest_spm: lowest.map(rate),
                 highest_spm: highest.map(rate),
                 speed: words::speed_words(&fit.speed),

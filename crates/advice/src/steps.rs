@@ -396,7 +396,7 @@ fn screen(
                 sum.add(&known[place].1);
             }
             let peak = sum.force.iter().copied().fold(0.0, f64::max);
-            let release = (0..HEIGHTS - apart)
+            let release = (0..HEIGHTS.saturating_sub(apart))
                 .map(|i| sum.force[i] - sum.force[i + apart])
                 .fold(0.0, f64::max);
             let moment = (0..HEIGHTS)

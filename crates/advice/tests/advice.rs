@@ -464,6 +464,22 @@ fn presses_are_ranked_best_first() {
 }
 
 #[test]
+fn die_that_is_too_low_for_a_press_is_told_what_to_put_under_it() {
+    let die = die_entry("die.json", row_of_holes()).unwrap();
+    let mut tall = press();
+    // 450 to 500 mm for a die of 340 mm.
+    tall["shut_height_mm"] = json!(500);
+    tall["shut_height_adjustment_mm"] = json!(50);
+    for (press, short) in [(tall, Some(110.0)), (press(), None)] {
+        let entry = &press_entries("press.json", &press).unwrap()[0];
+        let fit = evenstroke_advice::rank::fit(&die, entry).unwrap();
+        let told = fit.too_low.map(|short| short.millimetres());
+        assert!(told.zip(short).map_or(told == short, |(a, b)| close(a, b)), "{told:?}");
+        assert_eq!(fit.figures.over.contains(&LimitId::ShutHeight), short.is_some());
+    }
+}
+
+#[test]
 fn ranking_by_many_threads_is_that_by_one() {
     let dies: Vec<_> =
         DEMOS.iter().filter_map(|demo| die_entry(demo.label, value(demo.text)).ok()).collect();

@@ -233,6 +233,9 @@ pub fn rank(
                             fit.open.iter().map(|&id| words::limit_label(id)).collect();
                         line += &format!("; not checked: {}", open.join(", ").to_lowercase());
                     }
+                    if let Some(short) = fit.too_low {
+                        line += &format!("; the die is too low by {}: parallels", mm(short));
+                    }
                     if let Some(speed) = words::speed_words(&fit.speed) {
                         line += &format!("; runs {speed}");
                     }
