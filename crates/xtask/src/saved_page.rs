@@ -49,9 +49,10 @@ fn assemble(program: &Program) -> Result<String, Failure> {
             let name = link.attribute("href").ok_or("a style link has no href")?;
             let style = site::read_text(&sources.join(name))?;
             check_style(name, &style)?;
-            let style = template::lean_style(&style);
-            let element = format!("<style>{style}</style>");
-            styles.push(style);
+            let (before, tool, after) = template::split_style(&style)?;
+            let parts = [before, tool, after].map(template::lean_style);
+            let element = format!("<style>{}</style><style>{}</style>", parts[0], parts[2]);
+            styles.extend(parts);
             Ok(Some(element))
         }
         // Neither the files that Trunk copies nor an app's manifest exist beside a saved page.
@@ -67,8 +68,12 @@ fn assemble(program: &Program) -> Result<String, Failure> {
     let boot = script("boot.js")?;
     // The HTML parser never sees this one, so it needs nothing escaped.
     // The page takes the glue out of it again, for what works beside it.
+    // Its last line puts the tool's style between the two that the page has from the start.
+    let tool_style = styles.get(1).ok_or("the page has no style")?;
     let inside = &format!(
-        "{}\n// end of glue\n{}{}",
+        "{}\n// end of glue\n{}{}\n\
+         document.querySelectorAll(\"style\")[1].before(Object.assign(\
+         document.createElement(\"style\"), {{ textContent: {tool_style:?} }}));\n",
         program.glue,
         script("store.js")?,
         script("beside.js")?

@@ -100,6 +100,15 @@ pub fn without_comment_lines(script: &str) -> String {
     script.split_inclusive('\n').filter(is_code).map(str::trim_start).collect()
 }
 
+/// A style in three parts: what comes before the rules of the running tool, these, and what follows.
+pub fn split_style(style: &str) -> Result<(&str, &str, &str), Failure> {
+    let missing = || "the style has no part /* evenstroke:tool: … */ … /* /evenstroke:tool */";
+    let (before, rest) = style.split_once("/* evenstroke:tool:").ok_or_else(missing)?;
+    let (_, rest) = rest.split_once("*/").ok_or_else(missing)?;
+    let (tool, after) = rest.split_once("/* /evenstroke:tool */").ok_or_else(missing)?;
+    Ok((before, tool, after))
+}
+
 /// A style without comments and indentation, which a saved page need not carry.
 ///
 /// Our own styles hold no text in which they could mean something.
@@ -112,7 +121,10 @@ pub fn lean_style(style: &str) -> String {
         let line = line.trim();
         if !line.is_empty() {
             result.push_str(line);
-            result.push('\n');
+            // After these no space is needed; a selector or a value may go on in the next line.
+            if !line.ends_with(['{', '}', ';']) {
+                result.push('\n');
+            }
         }
     }
     result
@@ -175,7 +187,15 @@ mod tests {
     #[test]
     fn style_keeps_its_rules_and_loses_comments_and_indentation() {
         let style = "/* What. */\np {\n  color: red; /* Why. */\n}\n\n/* a\n b */ @media print {\n  p { top: 0 }\n}\n";
-        assert_eq!(lean_style(style), "p {\ncolor: red;\n}\n@media print {\np { top: 0 }\n}\n");
+        assert_eq!(lean_style(style), "p {color: red;}@media print {p { top: 0 }}");
+        assert_eq!(lean_style("a,\nb { c: d }\n"), "a,\nb { c: d }");
+    }
+
+    #[test]
+    fn style_of_the_tool_stands_between_two_others() {
+        let style = "a {}/* evenstroke:tool: why */b {}/* /evenstroke:tool */c {}";
+        assert_eq!(split_style(style).unwrap(), ("a {}", "b {}", "c {}"));
+        assert!(split_style("a {}").unwrap_err().contains("evenstroke:tool"));
     }
 
     #[test]
