@@ -7,7 +7,7 @@ import { openSaved, openServed } from "../harness/open.mjs";
 import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
 const SIZE = 5_000_000;
-const ROUNDS = 5;
+const ROUNDS = 3;
 
 /** Plates of loose lines with holes, each line on its own, as an exchange file has them. */
 function dxf() {
@@ -39,7 +39,10 @@ const file = { name: "plates.dxf", mimeType: "image/vnd.dxf", buffer: dxf() };
 await page.evaluate(() => {
   window.longest = 0;
   new PerformanceObserver((list) => {
-    for (const task of list.getEntries()) window.longest = Math.max(window.longest, task.duration);
+    for (const task of list.getEntries()) {
+      // Before that the test tool hands the file over.
+      if (task.startTime >= window.began) window.longest = Math.max(window.longest, task.duration);
+    }
   }).observe({ type: "longtask" });
   document.addEventListener("change", () => { window.began = performance.now(); }, true);
 });

@@ -11,8 +11,9 @@ use evenstroke_drawing::{Outline, Point};
 use leptos::{html::Canvas, prelude::*, web_sys};
 use wasm_bindgen::JsCast;
 
-/// Points painted before the page gets its turn again.
-const POINTS_AT_A_TIME: usize = 3_000;
+/// How long is painted before the page gets its turn again, in milliseconds; what was drawn has still
+/// to be put on the screen.
+const TURN_MS: f64 = 6.0;
 /// How far, in CSS pixels, a gloved finger may miss a line.
 const REACH_PX: f64 = 16.0;
 /// Width of lines in CSS pixels.
@@ -92,10 +93,9 @@ pub fn Picture() -> impl IntoView {
         let Some(context) = cleared(&element, CHOSEN_PX) else { return };
         state.chosen.with(|chosen| {
             for (outline, _) in loaded.drawing.outlines.iter().zip(chosen).filter(|row| *row.1) {
-                trace(&context, fit, outline);
+                draw(&context, fit, outline);
             }
         });
-        context.stroke();
     });
     let tap = move |event: web_sys::PointerEvent| {
         let (Some(fit), Some(loaded)) = (fit.get_untracked(), state.loaded.get_untracked()) else {
@@ -144,21 +144,20 @@ fn paint_on(
     let Some(loaded) = state.loaded.get_untracked() else { return };
     let outlines = &loaded.drawing.outlines;
     let mut next = first;
-    let mut points = 0;
-    context.begin_path();
-    while next < outlines.len() && points < POINTS_AT_A_TIME {
-        points += trace(&context, fit, &outlines[next]);
+    let began = browser::now_ms();
+    while next < outlines.len() && browser::now_ms() - began < TURN_MS {
+        draw(&context, fit, &outlines[next]);
         next += 1;
     }
-    context.stroke();
     if next < outlines.len() {
         request_animation_frame(move || paint_on(state, fit, context, next, (painting, mine)));
     }
 }
 
-/// Adds an outline to the path; how many points that took.
-fn trace(context: &web_sys::CanvasRenderingContext2d, fit: Fit, outline: &Outline) -> usize {
+/// Draws an outline, on its own: many in one path take far longer.
+fn draw(context: &web_sys::CanvasRenderingContext2d, fit: Fit, outline: &Outline) {
     let chords = outline.chords();
+    context.begin_path();
     for (index, point) in chords.iter().enumerate() {
         let (x, y) = fit.pixel(*point);
         if index == 0 {
@@ -167,7 +166,7 @@ fn trace(context: &web_sys::CanvasRenderingContext2d, fit: Fit, outline: &Outlin
             context.line_to(x, y);
         }
     }
-    chords.len()
+    context.stroke();
 }
 
 /// The canvas emptied and fitted to its size on the screen, with a pen of the element's colour.
@@ -185,7 +184,6 @@ fn cleared(
     let style = window().get_computed_style(element).ok()??;
     context.set_stroke_style_str(&style.get_property_value("color").unwrap_or_default());
     context.set_line_width(line_px);
-    context.begin_path();
     Some(context)
 }
 
