@@ -3,9 +3,10 @@
 use crate::{
     browser,
     erased::memo,
+    form::Forms,
     keeping::{self, Handle, Origin},
     path::Path,
-    view::OpenLine,
+    view::{FirstSteps, OpenLine},
 };
 use evenstroke_chart::job::Scene;
 use evenstroke_job::{
@@ -84,6 +85,10 @@ pub struct Store {
     pub refused_file: RwSignal<Option<(String, String)>>,
     /// The tandem line that was opened last, if it is still shown.
     pub line: RwSignal<Option<Shared<OpenLine>>>,
+    /// Which help is open and which groups are folded.
+    pub forms: Forms,
+    /// Which of the first steps is shown.
+    pub first_steps: FirstSteps,
     /// The document understood, or why not.
     pub outcome: Memo<Result<Shared<Job>, Shared<Refused>>>,
     /// The last job that could be understood.
@@ -139,6 +144,8 @@ impl Store {
             units: RwSignal::new(UnitSystem::Metric),
             refused_file: RwSignal::new(refused),
             line: RwSignal::new(None),
+            forms: Forms::new(),
+            first_steps: FirstSteps::new(),
             outcome,
             job,
             placement,

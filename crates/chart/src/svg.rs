@@ -65,8 +65,13 @@ pub fn svg_string<T>(
 ) -> String {
     let units = |pixels: u32| (f64::from(pixels) * UNITS_PER_PIXEL) as u32;
     let body = Rc::new(RefCell::new(String::new()));
-    let backend =
-        SvgBackend { size: (units(width), units(height)), body: Rc::clone(&body), open_path: None };
+    let family = Rc::new(RefCell::new(String::new()));
+    let backend = SvgBackend {
+        size: (units(width), units(height)),
+        body: Rc::clone(&body),
+        family: Rc::clone(&family),
+        open_path: None,
+    };
     let area = backend.into_drawing_area();
     // Writing to a string cannot fail.
     let drawn = draw(&area).is_ok() && area.present().is_ok();
@@ -74,13 +79,13 @@ pub fn svg_string<T>(
     drop(area);
 
     let (title, description) = (escaped(words.0), escaped(words.1));
-    let body = body.borrow();
+    let (body, family) = (body.borrow(), family.borrow());
     let scale = 1.0 / UNITS_PER_PIXEL;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" \
          height=\"{height}\" viewBox=\"0 0 {width} {height}\"><title>{title}</title>\
-         <desc>{description}</desc><g transform=\"scale({scale})\" stroke-linejoin=\"round\" \
-         stroke-linecap=\"round\">{body}</g></svg>"
+         <desc>{description}</desc><g transform=\"scale({scale})\" fill=\"none\" stroke-linejoin=\"round\" \
+         stroke-linecap=\"round\" font-family=\"{family}\">{body}</g></svg>"
     )
 }
 
@@ -105,13 +110,15 @@ fn escaped(text: &str) -> String {
 pub struct SvgBackend {
     size: (u32, u32),
     body: Rc<RefCell<String>>,
-    /// Attributes and data of a path to which a stroke of the same look may still be added.
-    open_path: Option<(String, String)>,
+    /// The letters of the first text, which most of the others share.
+    family: Rc<RefCell<String>>,
+    /// Attributes, data and end of a path to which a stroke of the same look may still be added.
+    open_path: Option<(String, String, BackendCoord)>,
 }
 
 impl SvgBackend {
     fn close_path(&mut self) {
-        if let Some((attributes, data)) = self.open_path.take() {
+        if let Some((attributes, data, _)) = self.open_path.take() {
             self.element(&format!("<path {attributes} d=\"{data}\"/>"));
         }
     }
@@ -121,32 +128,41 @@ impl SvgBackend {
     }
 
     fn path(&mut self, attributes: String, points: impl IntoIterator<Item = BackendCoord>) {
-        let data = path_data(points);
-        match &mut self.open_path {
-            Some((open, joined)) if *open == attributes => joined.push_str(&data),
-            _ => {
-                self.close_path();
-                self.open_path = Some((attributes, data));
-            }
+        if self.open_path.as_ref().is_some_and(|(open, ..)| *open != attributes) {
+            self.close_path();
         }
+        let (_, data, end) =
+            self.open_path.get_or_insert_with(|| (attributes, String::new(), (0, 0)));
+        *end = write_path(data, *end, points);
     }
 }
 
-/// One moved-to point and the steps from each point to the next.
-fn path_data(points: impl IntoIterator<Item = BackendCoord>) -> String {
-    let mut data = String::new();
-    let mut before: Option<BackendCoord> = None;
-    for (x, y) in points {
-        let (command, dx, dy) = match before {
-            None => ('M', x, y),
-            Some((px, py)) => ('l', x - px, y - py),
+/// Adds one moved-to point and the steps from each point to the next, whichever way is shortest.
+/// The path so far ends at `end`; gives where it ends then.
+fn write_path(
+    data: &mut String,
+    end: BackendCoord,
+    points: impl IntoIterator<Item = BackendCoord>,
+) -> BackendCoord {
+    let mut before = end;
+    for (index, (x, y)) in points.into_iter().enumerate() {
+        let (dx, dy) = (x - before.0, y - before.1);
+        let pair = |command: char, x: i32, y: i32| {
+            format!("{command}{x}{}{y}", if y < 0 { "" } else { " " })
         };
-        let separator = if dy < 0 { "" } else { " " };
-        // Writing to a string cannot fail.
-        let _ = write!(data, "{command}{dx}{separator}{dy}");
-        before = Some((x, y));
+        let step = match (index, dx, dy) {
+            (0, ..) => {
+                let (there, on) = (pair('M', x, y), pair('m', dx, dy));
+                if on.len() < there.len() && !data.is_empty() { on } else { there }
+            }
+            (_, _, 0) => format!("h{dx}"),
+            (_, 0, _) => format!("v{dy}"),
+            _ => pair('l', dx, dy),
+        };
+        data.push_str(&step);
+        before = (x, y);
     }
-    data
+    before
 }
 
 fn colour(name: &str, colour: BackendColor) -> String {
@@ -160,7 +176,7 @@ fn colour(name: &str, colour: BackendColor) -> String {
 
 fn stroke<S: BackendStyle>(style: &S) -> String {
     let look = colour("stroke", style.color());
-    format!("fill=\"none\" {look} stroke-width=\"{}\"", style.stroke_width())
+    format!("{look} stroke-width=\"{}\"", style.stroke_width())
 }
 
 type Drawn = Result<(), DrawingErrorKind<Infallible>>;
@@ -224,7 +240,9 @@ impl DrawingBackend for SvgBackend {
     ) -> Drawn {
         self.close_path();
         let fill = colour("fill", style.color());
-        self.element(&format!("<path {fill} d=\"{}z\"/>", path_data(vert)));
+        let mut data = String::new();
+        write_path(&mut data, (0, 0), vert);
+        self.element(&format!("<path {fill} d=\"{data}z\"/>"));
         Ok(())
     }
 
@@ -252,9 +270,9 @@ impl DrawingBackend for SvgBackend {
     ) -> Drawn {
         self.close_path();
         let anchor = match style.anchor().h_pos {
-            HPos::Left => "start",
-            HPos::Center => "middle",
-            HPos::Right => "end",
+            HPos::Left => "",
+            HPos::Center => " text-anchor=\"middle\"",
+            HPos::Right => " text-anchor=\"end\"",
         };
         let weight = match style.style() {
             FontStyle::Bold => " font-weight=\"bold\"",
@@ -264,8 +282,15 @@ impl DrawingBackend for SvgBackend {
         let base = y + (style.size() * 0.35).round() as i32;
         let (fill, size) = (colour("fill", style.color()), style.size().round());
         let family = escaped(style.family().as_str());
+        if self.family.borrow().is_empty() {
+            *self.family.borrow_mut() = family.clone();
+        }
+        let family = match *self.family.borrow() == family {
+            true => String::new(),
+            false => format!(" font-family=\"{family}\""),
+        };
         self.element(&format!(
-            "<text x=\"{x}\" y=\"{base}\" text-anchor=\"{anchor}\" font-family=\"{family}\" \
+            "<text x=\"{x}\" y=\"{base}\"{anchor}{family} \
              font-size=\"{size}\"{weight} {fill}>{}</text>",
             escaped(text)
         ));

@@ -102,6 +102,12 @@ export class EvenstrokePage {
     return within.getByRole("group", { name, exact: true });
   }
 
+  /** Leaves the first steps, which take a line of the window from the charts. */
+  async skipFirstSteps() {
+    await this.firstSteps.getByRole("button", { name: "Skip the steps" }).click();
+    await this.firstSteps.waitFor({ state: "detached" });
+  }
+
   /** Opens a card by the start of its name. */
   async openCard(name) {
     await this.cardHead(name).click();

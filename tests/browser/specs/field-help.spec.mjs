@@ -76,7 +76,7 @@ test("a field says what it takes, what stands in for it and where its value came
 
 test("on a phone the press card is folded to a few lines, and stays as it was left", async (tools) => {
   const { opened, page, evenstroke } = await start(tools, { viewport: PHONE, hasTouch: true });
-  await evenstroke.firstSteps.getByRole("button", { name: "Skip the steps" }).click();
+  await evenstroke.skipFirstSteps();
   const room = evenstroke.group("Room for the die");
   const line = room.locator("summary").first();
   await readsText(line, "Left to right 1250 mm");

@@ -4,9 +4,10 @@
 use super::{origin::origin, summary::summary};
 use crate::{
     browser,
-    erased::{memo, on, part, text},
+    erased::{flag, memo, on, part, text},
     path::Path,
     store::Store,
+    view::button,
 };
 use evenstroke_job::{
     entry::{range_words, units_of},
@@ -22,25 +23,24 @@ use wasm_bindgen::JsCast;
 pub struct Forms {
     /// Place of the field whose help is open; empty where none is.
     help: RwSignal<String>,
-    /// Groups that somebody folded or unfolded, by their place.
-    turned: RwSignal<Vec<(String, bool)>>,
+    /// Groups that somebody folded or unfolded: a line each, `-` or `+` and its place.
+    turned: RwSignal<String>,
     /// Whether the window is as narrow as a phone.
     phone: ReadSignal<bool>,
 }
 
 impl Forms {
-    /// Provides them to the forms below, for as long as the page lives.
-    pub fn provide() {
-        let forms = Self {
+    /// No help open, and all groups as they begin.
+    pub fn new() -> Self {
+        Self {
             help: RwSignal::new(String::new()),
-            turned: RwSignal::new(Vec::new()),
+            turned: RwSignal::new(String::new()),
             phone: browser::media("(max-width: 699px)"),
-        };
-        let _ = window_event_listener(leptos::ev::keydown, move |event| forms.escape(&event));
-        provide_context(forms);
+        }
     }
 
-    fn escape(self, event: &web_sys::KeyboardEvent) {
+    /// Closes the help that is open, on Escape.
+    pub fn escape(self, event: &web_sys::KeyboardEvent) {
         let id = self.help.get_untracked();
         // A dialog above takes the key for itself.
         let dialog = document().query_selector("dialog[open]").ok().flatten();
@@ -57,16 +57,18 @@ impl Forms {
 
     fn is_open(self, key: &str, otherwise: bool) -> bool {
         self.turned.with_untracked(|turned| {
-            turned.iter().find(|(place, _)| place == key).map_or(otherwise, |(_, open)| *open)
+            turned
+                .lines()
+                .find(|line| line[1..] == *key)
+                .map_or(otherwise, |line| line.starts_with('+'))
         })
     }
 
     fn turn(self, key: &str, open: bool) {
         self.turned.update_untracked(|turned| {
-            match turned.iter_mut().find(|(place, _)| place == key) {
-                Some((_, is_open)) => *is_open = open,
-                None => turned.push((key.to_owned(), open)),
-            }
+            let sign = if open { '+' } else { '-' };
+            let others = turned.lines().filter(|line| line[1..] != *key);
+            *turned = others.fold(format!("{sign}{key}"), |lines, line| lines + "\n" + line);
         });
     }
 }
@@ -90,7 +92,7 @@ pub fn framed(
     said: AnyView,
 ) -> AnyView {
     let store = expect_context::<Store>();
-    let forms = expect_context::<Forms>();
+    let forms = expect_context::<Store>().forms;
     let id = path.to_string();
     let takes = {
         let path = path.clone();
@@ -189,9 +191,7 @@ fn help(
             <div class="help-words">
                 <p><strong>{field.label}</strong> " " {field.about}</p>
                 {numbers}
-                <button type="button" class="button" on:click=on(move |_| forms.close(&id))>
-                    "Close help"
-                </button>
+{button("Close help", "", flag(|| false), on(move |_| forms.close(&id)))}
             </div>
             {sketch}
         </div>
@@ -218,7 +218,7 @@ pub fn group(
     words: Box<dyn Fn() -> String + Send + Sync>,
     fields: AnyView,
 ) -> AnyView {
-    let forms = expect_context::<Forms>();
+    let forms = expect_context::<Store>().forms;
     let folds = fold == Fold::OnPhone && forms.phone.get_untracked();
     let open = forms.is_open(&key, !folds);
     let toggled = move |event: web_sys::Event| {

@@ -1,11 +1,11 @@
 //! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
 
-use super::{cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
+use super::{button, cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
 use crate::{
     browser,
     erased::{flag, memo, on, part, text},
     form::{
-        Fold, Forms, Towards, duplicate_station, duplicate_work, group, move_station, move_work,
+        Fold, Towards, duplicate_station, duplicate_work, group, move_station, move_work,
         new_station, new_work, object_form, sectioned_form, shape_form, words_at,
     },
     path::Path,
@@ -109,13 +109,18 @@ const DIE_SECTIONS: Sections = &[
             "width_mm",
             "depth_mm",
             "shut_height_mm",
+            "shut_height_measured_on",
+            "shut_height_measured_by",
+            "grind_allowance_mm",
+            "parallels_mm",
+            "height_setting",
             "upper_mass_kg",
             "mass_kg",
             "opening_needed_mm",
             "guide_engagement_mm",
         ],
     ),
-    ("On the bolster", &["placement", "strip"]),
+    ("On the bolster", &["placement", "band", "strip"]),
     ("How it is held", &[]),
 ];
 
@@ -125,7 +130,6 @@ pub fn Cards() -> impl IntoView {
     let store = expect_context::<Store>();
     let open = RwSignal::new(None::<Card>);
     provide_context(open);
-    Forms::provide();
     let root = Path::root();
     let sections = |spec: &'static spec::ObjectSpec, path: Path, sections: Sections| {
         move || sectioned_form(spec, &path, sections)
@@ -373,6 +377,7 @@ fn StationItem(
         }
     };
     let only_one = move || count.get() <= 1;
+    let is_last = move || index + 1 >= count.get();
     // The station that was moved or copied stays open, and has the focus at its new place.
     let went = move |to: Option<usize>, name: String, words: &str| {
         let Some(to) = to else { return };
@@ -410,20 +415,10 @@ fn StationItem(
                 <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
                 <WorkList path=path.key("work") told=told />
                 <div class="controls">
-                    <button class="button" disabled=index == 0 on:click=on(move |_| step(Towards::First))>
-                        "Move up"
-                    </button>
-                    <button
-                        class="button"
-                        disabled=flag(move || index + 1 >= count.get())
-                        on:click=on(move |_| step(Towards::Last))
-                    >
-                        "Move down"
-                    </button>
-                    <button class="button" on:click=on(copy)>"Duplicate this station"</button>
-                    <button class="button quiet" disabled=flag(only_one) on:click=on(remove)>
-                        "Remove this station"
-                    </button>
+                    {button("Move up", "", flag(move || index == 0), on(move |_| step(Towards::First)))}
+                    {button("Move down", "", flag(is_last), on(move |_| step(Towards::Last)))}
+                    {button("Duplicate this station", "", flag(|| false), on(copy))}
+                    {button("Remove this station", "", flag(only_one), on(remove))}
                 </div>
             </div>
         }
@@ -527,14 +522,10 @@ fn work_item(
     let fields = view! {
         {shape_form(&spec::WORK, &path, false)}
         <div class="controls wide">
-            <button class="button" aria-label=name("Move up") disabled=index == 0 on:click=on(move |_| up(Towards::First))>
-                "Up"
-            </button>
-            <button class="button" aria-label=name("Move down") disabled=is_last on:click=on(move |_| down(Towards::Last))>
-                "Down"
-            </button>
-            <button class="button" aria-label=name("Duplicate") on:click=on(copy)>"Duplicate"</button>
-            <button class="button quiet" on:click=on(remove)>"Remove this work"</button>
+            {button("Up", &name("Move up"), flag(move || index == 0), on(move |_| up(Towards::First)))}
+            {button("Down", &name("Move down"), is_last, on(move |_| down(Towards::Last)))}
+            {button("Duplicate", &name("Duplicate"), flag(|| false), on(copy))}
+            {button("Remove this work", "", flag(|| false), on(remove))}
         </div>
     }
     .into_any();

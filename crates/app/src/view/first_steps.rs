@@ -1,9 +1,11 @@
 //! Four steps for whoever opens the page for the first time: press, stock, die and stations, answer.
 //! They point at the parts themselves, cover nothing and can be left at any time.
 
+use super::button;
 use crate::{
     browser,
-    erased::{on, part},
+    erased::{flag, on, part},
+    store::Store,
 };
 use leptos::prelude::*;
 
@@ -36,15 +38,15 @@ const STEPS: [(&str, &str, &str); 4] = [
 
 /// Which step is shown, from 1; none with 0.
 #[derive(Clone, Copy)]
-pub struct FirstSteps(RwSignal<usize>);
+pub struct FirstSteps(RwSignal<u32>);
 
 impl FirstSteps {
     /// The first step on a browser where nobody has gone on from it or left it, none on others.
     pub fn new() -> Self {
-        Self(RwSignal::new(usize::from(browser::kept(SHOWN_KEY).is_none())))
+        Self(RwSignal::new(u32::from(browser::kept(SHOWN_KEY).is_none())))
     }
 
-    fn go(self, to: usize) {
+    fn go(self, to: u32) {
         // Where it cannot be noted they are shown again, which does no harm.
         browser::keep(SHOWN_KEY, "shown");
         self.0.set(to);
@@ -64,31 +66,31 @@ impl FirstSteps {
 /// The step that is shown.
 #[component]
 pub fn FirstStepsStrip() -> impl IntoView {
-    let steps = expect_context::<FirstSteps>();
+    let steps = expect_context::<Store>().first_steps;
     part(move || {
         let number = steps.0.get();
-        let (name, words, id) = STEPS.get(number.checked_sub(1)?)?;
-        let go = |to: usize| {
-            on(move |_| {
+        let (name, words, id) = STEPS.get((number as usize).checked_sub(1)?)?;
+        let last = STEPS.len() as u32;
+        let go = |words: &str, to: u32| {
+            let go = move |_| {
                 steps.go(to);
                 browser::focus("first-steps");
-            })
+            };
+            button(words, "", flag(|| false), on(go))
         };
+        let show = on(move |_| browser::open_and_focus(id));
         Some(view! {
             <aside class="first-steps" id="first-steps" tabindex="-1" aria-label="First steps">
                 <p>
-                    <strong>{format!("{number} of {}: {name}.", STEPS.len())}</strong>
+                    <strong>{format!("{number} of {last}: {name}.")}</strong>
                     " "
                     {*words}
                 </p>
                 <div class="controls">
-                    <button class="button" on:click=on(move |_| browser::open_and_focus(id))>"Show me"</button>
-                    {(number > 1).then(|| view! { <button class="button" on:click=go(number - 1)>"Back"</button> })}
-                    {(number < STEPS.len())
-                        .then(|| view! { <button class="button" on:click=go(number + 1)>"Next"</button> })}
-                    <button class="button quiet" on:click=on(move |_| steps.go(0))>
-                        {if number < STEPS.len() { "Skip the steps" } else { "Done" }}
-                    </button>
+                    {button("Show me", "", flag(|| false), show)}
+                    {(number > 1).then(|| go("Back", number - 1))}
+                    {(number < last).then(|| go("Next", number + 1))}
+                    {go(if number < last { "Skip the steps" } else { "Done" }, 0)}
                 </div>
             </aside>
         })

@@ -1,6 +1,6 @@
 //! Title, verdict and what one does with the job as a whole.
 
-use super::{first_steps::FirstSteps, kept::KeptState};
+use super::kept::KeptState;
 use crate::{
     erased::{flag, on, text},
     files,
@@ -18,7 +18,6 @@ pub fn Header(
     jobs_open: RwSignal<bool>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
-    let first_steps = expect_context::<FirstSteps>();
     let title = move || {
         store.document.with(|document| match document["title"].as_str() {
             Some(title) if !title.is_empty() => title.to_owned(),
@@ -34,7 +33,11 @@ pub fn Header(
         }
         event.prevent_default();
     };
-    let _ = window_event_listener(leptos::ev::keydown, move |event| undo_by_key(&event));
+    let by_key = move |event: web_sys::KeyboardEvent| {
+        store.forms.escape(&event);
+        undo_by_key(&event);
+    };
+    let _ = window_event_listener(leptos::ev::keydown, by_key);
     view! {
         <header class="bar">
             <button class="button" on:click=on(move |_| jobs_open.set(true))>"Jobs"</button>
@@ -87,7 +90,7 @@ pub fn Header(
                     class="button icon"
                     aria-label="First steps"
                     title="First steps"
-                    on:click=on(move |_| first_steps.begin())
+                    on:click=on(move |_| store.first_steps.begin())
                 >
                     <span aria-hidden="true">"?"</span>
                 </button>

@@ -1,9 +1,10 @@
 //! The jobs that this browser keeps: found, opened, copied, deleted and brought back, with their
 //! earlier revisions; and all of them out to one file and back in.
 
+use super::button;
 use crate::{
     browser,
-    erased::{on, part, text},
+    erased::{flag, on, part, text},
     files,
     keeping::{self, word},
     store::{Shared, Store},
@@ -203,7 +204,7 @@ fn row(library: Library, entry: &Value) -> AnyView {
 
 /// A button of a job; its whole name says of which.
 fn way(words: &'static str, name: String, does: Box<dyn FnMut(leptos::ev::MouseEvent)>) -> AnyView {
-    view! { <button class="button" aria-label=name on:click=does>{words}</button> }.into_any()
+    button(words, &name, flag(|| false), does)
 }
 
 fn revision_list(library: Library, job: &str, id: &str, list: &Value) -> AnyView {

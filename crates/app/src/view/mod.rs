@@ -22,13 +22,14 @@ mod stroke;
 mod what_if;
 
 use crate::{
-    erased::{memo, on, text},
+    erased::{flag, memo, on, text},
     keeping,
     store::Store,
 };
 use evenstroke_chart::Style;
 use leptos::{prelude::*, web_sys};
 
+pub use first_steps::FirstSteps;
 pub use line::OpenLine;
 
 /// The whole page: header, limits, stroke chart, bolster plan, cards.
@@ -51,8 +52,6 @@ pub fn Page() -> impl IntoView {
         }
     };
     provide_context(keeping::listen(store));
-    let first_steps = first_steps::FirstSteps::new();
-    provide_context(first_steps);
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -76,8 +75,8 @@ pub fn Page() -> impl IntoView {
         <first_steps::FirstStepsStrip />
         <nav class="jump" aria-label="Parts of the page">
             {[("Chart", ".stroke"), ("Plan", ".plan"), ("Limits", ".limits"), ("Data", ".cards")]
-                .map(|(word, part)| view! {
-                    <button class="button" on:click=on(move |_| crate::browser::jump_to(part))>{word}</button>
+                .map(|(word, part)| {
+                    button(word, "", flag(|| false), on(move |_| crate::browser::jump_to(part)))
                 })}
         </nav>
         <line::Line />
@@ -85,7 +84,7 @@ pub fn Page() -> impl IntoView {
         <sheet::Sheet open=sheet_open />
         <drawing::DrawingDialog />
         <main
-            class=text(move || first_steps.class())
+            class=text(move || store.first_steps.class())
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
             on:drop=on(dropped)
         >
@@ -95,4 +94,20 @@ pub fn Page() -> impl IntoView {
             <cards::Cards />
         </main>
     }
+}
+
+/// A button; `name` is its whole name for a screen reader where the words alone do not say it.
+pub fn button(
+    words: &str,
+    name: &str,
+    disabled: Signal<bool>,
+    does: Box<dyn FnMut(web_sys::MouseEvent)>,
+) -> AnyView {
+    let name = if name.is_empty() { words } else { name };
+    view! {
+        <button class="button" aria-label=name.to_owned() disabled=disabled on:click=does>
+            {words.to_owned()}
+        </button>
+    }
+    .into_any()
 }

@@ -145,10 +145,10 @@ pub(super) fn read(letters: &[char], unit: Unit) -> Result<Option<(usize, f64)>,
     if best.is_some() {
         return Ok(best);
     }
-    let starts_a_word = |c: &char| c.is_alphabetic() || "%°\"'#$€£".contains(*c);
+    let starts_a_word = |c: &char| is_letter(*c) || "%°\"'#$€£".contains(*c);
     match letters.first() {
         // The sign of a product.
-        Some('x' | 'X') if !letters.get(1).is_some_and(|c| c.is_alphabetic()) => Ok(None),
+        Some('x' | 'X') if !letters.get(1).is_some_and(|c| is_letter(*c)) => Ok(None),
         Some(letter) if starts_a_word(letter) => Err(unknown(letters, unit)),
         _ => Ok(None),
     }
@@ -160,7 +160,7 @@ fn unknown(letters: &[char], unit: Unit) -> EntryError {
     let word: String = letters.iter().take_while(|c| !is_end(c)).take(20).collect();
     let word = word.trim();
     let plain: String =
-        word.chars().filter(|c| c.is_alphabetic()).collect::<String>().to_ascii_lowercase();
+        word.chars().filter(|c| is_letter(*c)).collect::<String>().to_ascii_lowercase();
     let counts_tons = matches!(
         unit,
         Unit::Kn | Unit::KnPerMm | Unit::Knm | Unit::Kj | Unit::Kg | Unit::KnmPerMmPerM
@@ -172,6 +172,11 @@ fn unknown(letters: &[char], unit: Unit) -> EntryError {
     } else {
         EntryError::UnitUnknown(word.to_owned(), words(unit))
     }
+}
+
+/// Any letter beyond ASCII counts as one: a table of those that are would be larger than this file.
+fn is_letter(letter: char) -> bool {
+    letter.is_ascii_alphabetic() || (!letter.is_ascii() && letter != '·')
 }
 
 /// What does not count within a unit.
@@ -191,12 +196,12 @@ fn length_of(letters: &[char], name: &str) -> Option<usize> {
         }
         at += 1;
     }
-    let goes_on = |c: &char| c.is_alphanumeric() || *c == '/' || *c == '^';
-    let ends_in_a_letter = letters[at - 1].is_alphanumeric();
+    let goes_on = |c: &char| is_letter(*c) || c.is_ascii_digit() || *c == '/' || *c == '^';
+    let ends_in_a_letter = is_letter(letters[at - 1]) || letters[at - 1].is_ascii_digit();
     let next = letters.get(at);
     // `in / 2` is a quotient, `in/s` another unit, and the `x` of `2 in x 3` a product.
     let is_whole = match next {
-        Some('/') => !letters.get(at + 1).is_some_and(|c| c.is_alphabetic()),
+        Some('/') => !letters.get(at + 1).is_some_and(|c| is_letter(*c)),
         Some(c) if ends_in_a_letter => !goes_on(c),
         _ => true,
     };
