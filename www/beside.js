@@ -10,8 +10,7 @@
     self.onmessage = async ({ data: { module, task, input } }) => {
       try {
         await wasm_bindgen({ module_or_path: module });
-        const result = wasm_bindgen.work(task, input, (part) => self.postMessage({ part }));
-        self.postMessage({ result });
+        self.postMessage({ result: wasm_bindgen.work(task, input) });
       } catch (error) {
         self.postMessage({ error: String(error?.message ?? error) });
       }
@@ -19,16 +18,16 @@
   };
 
   // A page without workers does the task itself.
-  const here = (task, input, told) => {
-    const done = new Promise((resolve) => setTimeout(resolve)).then(() => wasm_bindgen.work(task, input, told));
+  const here = (task, input) => {
+    const done = new Promise((resolve) => setTimeout(resolve)).then(() => wasm_bindgen.work(task, input));
     return { done, stop() {} };
   };
 
   let address = null;
 
-  // Begins a task. `told` hears how far it has got; `done` gives its result or why there is none,
-  // and stays pending for ever once it was stopped.
-  page.beside = (task, input, told) => {
+  // Begins a task. `done` gives its result or why there is none, and stays pending for ever once it
+  // was stopped.
+  page.beside = (task, input) => {
     let worker;
     try {
       address ??= URL.createObjectURL(
@@ -36,11 +35,10 @@
       );
       worker = new Worker(address);
     } catch {
-      return here(task, input, told);
+      return here(task, input);
     }
     const done = new Promise((resolve, reject) => {
       worker.onmessage = ({ data }) => {
-        if ("part" in data) return told(data.part);
         worker.terminate();
         if ("error" in data) reject(data.error);
         else resolve(data.result);
@@ -49,7 +47,7 @@
       worker.onerror = (event) => {
         event.preventDefault();
         worker.terminate();
-        resolve(here(task, input, told).done);
+        resolve(here(task, input).done);
       };
       worker.postMessage({ module: page.module, task, input });
     });

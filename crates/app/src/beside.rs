@@ -4,7 +4,7 @@
 use crate::keeping;
 use evenstroke_drawing::{Drawing, Flat, LengthUnit, Options};
 use leptos::task::spawn_local;
-use wasm_bindgen::{JsCast, JsValue, prelude::Closure, prelude::wasm_bindgen};
+use wasm_bindgen::{JsCast, JsValue, prelude::wasm_bindgen};
 use wasm_bindgen_futures::JsFuture;
 
 /// What is done with the result of a task, or with why it has none.
@@ -41,13 +41,9 @@ fn drawing_of(found: &JsValue) -> Result<Drawing, String> {
 }
 
 fn begin(task: &str, input: &JsValue, then: Then<JsValue>) -> Task {
-    let told = Closure::<dyn Fn(JsValue)>::new(|_part: JsValue| {});
-    let values = [task.into(), input.clone(), told.as_ref().clone()];
-    let begun = keeping::call("beside", &values).unwrap_or_default();
+    let begun = keeping::call("beside", &[task.into(), input.clone()]).unwrap_or_default();
     let done = keeping::field(&begun, "done").dyn_into::<js_sys::Promise>();
     spawn_local(async move {
-        // Kept for as long as it may be called.
-        let _told = told;
         let outcome = match done {
             Ok(promise) => JsFuture::from(promise).await,
             Err(_) => Err("this page cannot work beside itself".into()),
@@ -64,7 +60,7 @@ fn begin(task: &str, input: &JsValue, then: Then<JsValue>) -> Task {
 ///
 /// Why there is no result, in words.
 #[wasm_bindgen]
-pub fn work(task: &str, input: &JsValue, _told: &js_sys::Function) -> Result<JsValue, JsValue> {
+pub fn work(task: &str, input: &JsValue) -> Result<JsValue, JsValue> {
     let input: &js_sys::Array = input.unchecked_ref();
     match task {
         "drawing" => {

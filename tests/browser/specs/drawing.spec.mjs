@@ -126,9 +126,14 @@ test("a smaller drawing after a larger one is shown in its place", async (tools)
 test("a first touch that is none is refused with what is allowed and given", async (tools) => {
   const { opened, dialog } = await start(tools, dxf);
   await dialog.getByLabel("Layer CUT, one outline").check();
-  for (const typed of ["-1", "x", "", "121"]) {
+  for (const [typed, answer] of [
+    ["-1", "First touch above BDC: must be from 0 to 120 mm, given -1 mm"],
+    ["5 in", "First touch above BDC: must be from 0 to 120 mm, given 127 mm"],
+    ["x", /^First touch above BDC: .*number.*, given “x”$/],
+    ["", "First touch above BDC: must not be empty"],
+  ]) {
     await dialog.getByLabel("First touch above BDC, mm").fill(typed);
-    await readsText(dialog.getByRole("alert"), `First touch must be a number from 0 to 120 mm, given "${typed}".`);
+    await readsText(dialog.getByRole("alert"), answer);
     assert(await dialog.getByRole("button", { name: "Add one cut" }).isDisabled());
   }
   await dialog.getByLabel("First touch above BDC, mm").fill("3,5");

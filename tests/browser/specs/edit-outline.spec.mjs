@@ -113,11 +113,23 @@ test("a cut is turned, mirrored and repeated, on a phone", async (tools) => {
   await tool.getByRole("button", { name: "Mirror left–right" }).click();
   assert.equal((await cut()).turn_deg, -90);
   assert.equal((await cut()).tool_shear.direction_deg, 180);
-  await tool.getByText("Repeat", { exact: true }).click();
-  await tool.getByLabel("How many in all").fill("three");
-  await readsText(tool.getByRole("alert"), 'How many must be a whole number from 2 to 200, given "three".');
+  await tool.getByText("Turn, repeat", { exact: true }).click();
+  await tool.getByLabel("Turn by, °").fill("30");
+  await tool.getByRole("button", { name: "Turn, counter-clockwise" }).click();
+  assert.equal((await cut()).turn_deg, -60);
+  await evenstroke.undo.click();
+  for (const [typed, answer] of [
+    ["three", /^How many in all: .*number.*, given “three”$/],
+    ["2.5", "How many in all: must be a whole number, given 2.5"],
+    ["201", "How many in all: must be from 2 to 200, given 201"],
+  ]) {
+    await tool.getByLabel("How many in all").fill(typed);
+    await readsText(tool.getByRole("alert"), answer);
+    assert(await tool.getByRole("button", { name: "In a row" }).isDisabled());
+  }
   await tool.getByLabel("How many in all").fill("3");
   await tool.getByLabel("Step to the back, mm").fill("12,5");
+  await tool.getByLabel("Step to the right, mm").fill("2 x 10");
   await tool.getByRole("button", { name: "In a row" }).click();
   const third = await cut(0, 2);
   assert.deepEqual([third.x_mm, third.y_mm, third.turn_deg], [40, 25, -90]);

@@ -49,7 +49,7 @@ impl Forms {
         }
     }
 
-    /// Closes the help of a field and gives the focus back to its button, if it was in the help.
+    /// Closes the help of a field and gives the focus back to its button.
     fn close(self, id: &str) {
         self.help.set(String::new());
         browser::focus(&button_id(id));
@@ -59,6 +59,7 @@ impl Forms {
         self.turned.with_untracked(|turned| {
             turned
                 .lines()
+                // Each begins with its sign, and no place holds the end of a line.
                 .find(|line| line[1..] == *key)
                 .map_or(otherwise, |line| line.starts_with('+'))
         })
@@ -92,7 +93,7 @@ pub fn framed(
     said: AnyView,
 ) -> AnyView {
     let store = expect_context::<Store>();
-    let forms = expect_context::<Store>().forms;
+    let forms = store.forms;
     let id = path.to_string();
     let takes = {
         let path = path.clone();
@@ -191,7 +192,7 @@ fn help(
             <div class="help-words">
                 <p><strong>{field.label}</strong> " " {field.about}</p>
                 {numbers}
-{button("Close help", "", flag(|| false), on(move |_| forms.close(&id)))}
+                {button("Close help", "", flag(|| false), on(move |_| forms.close(&id)))}
             </div>
             {sketch}
         </div>

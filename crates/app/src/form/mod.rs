@@ -11,7 +11,7 @@ mod start;
 mod summary;
 
 pub use frame::{Fold, Forms, group, words_at};
-pub use number::parse as parse_number;
+pub use number::{Asked, parse as parse_number};
 pub use order::{Towards, duplicate_station, duplicate_work, move_station, move_work};
 pub use start::{new_station, new_work};
 

@@ -235,6 +235,72 @@ fn number_input(
     (input, said)
 }
 
+/// A number that is asked for outside the job: typed as in a field, with its units, and kept nowhere.
+#[derive(Clone, Copy)]
+pub struct Asked {
+    store: Store,
+    typed: Typed,
+    /// The largest that is allowed, in the unit of the file.
+    most: fn(Store) -> f64,
+    text: RwSignal<String>,
+}
+
+impl Asked {
+    /// One of `unit` from `least` on, which begins with `first`, both in the unit of the file.
+    pub fn new(
+        label: &'static str,
+        unit: Unit,
+        (least, most): (f64, fn(Store) -> f64),
+        first: f64,
+    ) -> Self {
+        let store = expect_context::<Store>();
+        let spec = NumberSpec { unit, min: least, above: false, max: f64::MAX };
+        let typed = Typed { label, spec, digits: Digits::Any, required: true };
+        let shown = shortest(store.units.get_untracked().to_screen(first, unit));
+        Self { store, typed, most, text: RwSignal::new(shown) }
+    }
+
+    /// Only whole numbers.
+    pub fn whole(mut self) -> Self {
+        self.typed.digits = Digits::Whole;
+        self
+    }
+
+    /// The number in the unit of the file, or what is wrong with what was typed.
+    pub fn value(self) -> Result<f64, String> {
+        let mut typed = self.typed;
+        typed.spec.max = (self.most)(self.store);
+        let value = self.text.with(|text| typed.read(text, self.store.units.get()))?;
+        // It is required, so that there is one.
+        Ok(value.unwrap_or_default())
+    }
+
+    /// The input, and below it what is wrong.
+    pub fn view(self) -> AnyView {
+        let Typed { label, spec, .. } = self.typed;
+        let symbol = move || self.store.units.get().symbol(spec.unit);
+        let words = text_of(move || match symbol() {
+            "" => label.to_owned(),
+            symbol => format!("{label}, {symbol}"),
+        });
+        view! {
+            <label class="field">
+                <span class="label">{words}</span>
+                <input
+                    class="button"
+                    inputmode="decimal"
+                    autocomplete="off"
+                    prop:value=text_of(move || self.text.get())
+                    aria-invalid=text_of(move || self.value().is_err().to_string())
+                    on:input=on(move |event| self.text.set(event_target_value(&event)))
+                />
+                {part(move || self.value().err().map(|why| view! { <span class="error" role="alert">{why}</span> }))}
+            </label>
+        }
+        .into_any()
+    }
+}
+
 /// A number alone, as in a line of a table: comma or point, spaces between thousands. Nothing is no
 /// error here.
 pub fn parse(text: &str) -> Result<Option<f64>, ()> {

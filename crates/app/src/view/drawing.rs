@@ -6,7 +6,7 @@ use super::dialog::Dialog;
 use crate::{
     beside,
     erased::{flag, memo, on, part, text},
-    form::parse_number,
+    form::Asked,
     store::{Shared, Store},
 };
 use evenstroke_drawing::{Drawing, LengthUnit, Outline, Point};
@@ -27,8 +27,6 @@ const FIRST_KIND: &str = "pierce";
 /// A drawing that was read.
 struct Loaded {
     name: String,
-    /// The file as an array buffer, for reading it again in another unit.
-    bytes: send_wrapper::SendWrapper<JsValue>,
     drawing: Drawing,
 }
 
@@ -43,6 +41,8 @@ pub struct DrawingState {
     said: RwSignal<String>,
     /// The drawing being read beside the page.
     reading: StoredValue<Option<beside::Task>, LocalStorage>,
+    /// The file of the drawing that is shown, an array buffer, for reading it in another unit.
+    file: StoredValue<JsValue, LocalStorage>,
 }
 
 impl DrawingState {
@@ -54,6 +54,7 @@ impl DrawingState {
             chosen: RwSignal::new(Vec::new()),
             said: RwSignal::new(String::new()),
             reading: StoredValue::new_local(None),
+            file: StoredValue::new_local(JsValue::UNDEFINED),
         }
     }
 
@@ -85,8 +86,8 @@ impl DrawingState {
                 Ok(drawing) => {
                     self.chosen.set(vec![false; drawing.outlines.len()]);
                     self.said.set(found_words(&name, &drawing));
-                    let bytes = send_wrapper::SendWrapper::new(kept);
-                    self.loaded.set(Some(Shared::new(Loaded { name, bytes, drawing })));
+                    self.file.set_value(kept);
+                    self.loaded.set(Some(Shared::new(Loaded { name, drawing })));
                 }
                 // What was open stays.
                 Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
@@ -178,10 +179,10 @@ fn Body() -> impl IntoView {
 fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
     let drawing = &loaded.drawing;
     let unit = drawing.unit;
-    let again = loaded.clone();
+    let name = loaded.name.clone();
     let choose_unit = move |event| {
         if let Some(unit) = LengthUnit::from_symbol(&event_target_value(&event)) {
-            state.read(again.name.clone(), (*again.bytes).clone(), Some(unit));
+            state.read(name.clone(), state.file.get_value(), Some(unit));
         }
     };
     let units = LengthUnit::ALL.into_iter().map(|other| {
@@ -301,17 +302,8 @@ fn Assign() -> impl IntoView {
     let kind = RwSignal::new(FIRST_KIND);
     let place = RwSignal::new(AT_DIE);
     // What was typed, and what it means, or why it means nothing.
-    let entry = RwSignal::new(Ok::<f64, String>(FIRST_ENTRY_MM));
-    let read_entry = move |event| {
-        let typed: String = event_target_value(&event);
-        let top = store.job.with_untracked(|job| job.press.drive.stroke().millimetres());
-        entry.set(match parse_number(&typed) {
-            Ok(Some(value)) if (0.0..=top).contains(&value) => Ok(value),
-            _ => {
-                Err(format!("First touch must be a number from 0 to {top} mm, given \"{typed}\"."))
-            }
-        });
-    };
+    let most = |store: Store| store.job.with(|job| job.press.drive.stroke().millimetres());
+    let entry = Asked::new("First touch above BDC", Unit::Mm, (0.0, most), FIRST_ENTRY_MM);
     let count = memo(move || state.chosen.with(|chosen| chosen.iter().filter(|&&c| c).count()));
     let names = move || {
         store.document.with(|document| {
@@ -349,7 +341,9 @@ fn Assign() -> impl IntoView {
             .collect();
         let index = station.get_untracked();
         let at_die = place.get_untracked() == AT_DIE;
-        let (key, Ok(entry)) = (kind.get_untracked(), entry.get_untracked()) else { return };
+        let (key, Ok(entry)) = (kind.get_untracked(), untrack(move || entry.value())) else {
+            return;
+        };
         let mut failed = None;
         store.edit("outlines from a drawing", |document| {
             let station = &mut document["stations"][index];
@@ -378,55 +372,42 @@ fn Assign() -> impl IntoView {
         state.chosen.update(|chosen| chosen.fill(false));
     };
     view! {
-            <div class="fields assign">
-                <label class="field">
-                    <span class="label">"Cut at"</span>
-                    <select
-                        class="button"
-                        on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
-                    >
-                        {part(names)}
-                    </select>
-                </label>
-                <label class="field">
-                    <span class="label">"Kind of cut"</span>
-                    <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
-                </label>
-                <label class="field">
-                    <span class="label">"The drawing's origin is"</span>
-                    <select
-                        class="button"
-                        on:change=on(move |event| {
-                            place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
-                        })
-                    >
-                        <option value=AT_DIE>"the die centre"</option>
-                        <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
-                    </select>
-                </label>
-                <label class="field">
-                    <span class="label">"First touch above BDC, mm"</span>
-                    <input
-                        class="button"
-                        inputmode="decimal"
-                        prop:value=FIRST_ENTRY_MM.to_string()
-                        aria-invalid=text(move || entry.with(Result::is_err).to_string())
-                        on:input=on(read_entry)
-                    />
-    {part(move || {
-                        let error = entry.get().err();
-                        error.map(|error| view! { <span class="error" role="alert">{error}</span> })
-                    })}
-                </label>
-            </div>
-            <button class="button" disabled=flag(move || count.get() == 0 || entry.with(Result::is_err)) on:click=on(add)>
-                {text(move || match count.get() {
-                    0 => "Choose outlines first".to_owned(),
-                    1 => "Add one cut".to_owned(),
-                    count => format!("Add {count} cuts"),
-                })}
-            </button>
-        }
+        <div class="fields assign">
+            <label class="field">
+                <span class="label">"Cut at"</span>
+                <select
+                    class="button"
+                    on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
+                >
+                    {part(names)}
+                </select>
+            </label>
+            <label class="field">
+                <span class="label">"Kind of cut"</span>
+                <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
+            </label>
+            <label class="field">
+                <span class="label">"The drawing's origin is"</span>
+                <select
+                    class="button"
+                    on:change=on(move |event| {
+                        place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
+                    })
+                >
+                    <option value=AT_DIE>"the die centre"</option>
+                    <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
+                </select>
+            </label>
+            {entry.view()}
+        </div>
+        <button class="button" disabled=flag(move || count.get() == 0 || entry.value().is_err()) on:click=on(add)>
+            {text(move || match count.get() {
+                0 => "Choose outlines first".to_owned(),
+                1 => "Add one cut".to_owned(),
+                count => format!("Add {count} cuts"),
+            })}
+        </button>
+    }
 }
 
 /// The middle of the frame around outlines.

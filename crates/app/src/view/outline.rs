@@ -1,8 +1,9 @@
 //! Outlines of cuts edited on the plan: points, tool shear, mirror, turn, copies.
 
+use super::button;
 use crate::{
     erased::{flag, memo, on, part, text},
-    form::parse_number,
+    form::Asked,
     store::Store,
 };
 use evenstroke_chart::{EditedCut, PlanEdit, PlanView, cut_near, cuts_with_line, plan_edit};
@@ -18,6 +19,8 @@ const REACH_PX: f64 = 24.0;
 /// Step of a point by one press of an arrow key, and with Shift held, in millimetres.
 const FINE_MM: f64 = 0.1;
 const COARSE_MM: f64 = 1.0;
+/// Longest step from a cut to its copy.
+const FARTHEST_MM: f64 = 10_000.0;
 
 /// What is held.
 #[derive(Clone, Copy, PartialEq)]
@@ -261,7 +264,7 @@ impl Outlines {
     /// What can be done with the edited cut.
     pub fn controls(self) -> AnyView {
         let button = |label: &'static str, does: Box<dyn Fn()>| {
-            view! { <button class="button" on:click=on(move |_| does())>{label}</button> }
+            button(label, "", flag(|| false), on(move |_| does()))
         };
         let choose = move |event| {
             let word = event_target_value(&event);
@@ -316,84 +319,42 @@ impl Outlines {
         .into_any()
     }
 
-    /// How many copies, and where they go.
+    /// A turn by any angle, and copies: how many, and where they go.
     fn copies(self) -> AnyView {
-        let (count, right, back) = (Field::new(2.0), Field::new(20.0), Field::new(0.0));
-        let most = outline_edit::MOST_COPIES;
-        let wrong_count = move || {
-            let is_whole = |typed: &String| {
-                typed.trim().parse().is_ok_and(|count| (2..=most).contains(&count))
-            };
-            count.0.with(|typed| {
-                (!is_whole(typed)).then(|| {
-                    format!("How many must be a whole number from 2 to {most}, given {typed:?}.")
-                })
-            })
-        };
-        let wrong = move || {
-            wrong_count()
-                .or_else(|| right.wrong("Step to the right", -1e4, 1e4))
-                .or_else(|| back.wrong("Step to the back", -1e4, 1e4))
+        let count = (2.0, (|_| outline_edit::MOST_COPIES as f64) as fn(Store) -> f64);
+        let count = Asked::new("How many in all", Unit::One, count, 2.0).whole();
+        let step = |label| Asked::new(label, Unit::Mm, (-FARTHEST_MM, |_| FARTHEST_MM), 0.0);
+        let (right, back) = (step("Step to the right"), step("Step to the back"));
+        let angle = Asked::new("Turn by", Unit::Deg, (-360.0, |_| 360.0), 45.0);
+        let turn = move |_| {
+            if let Ok(angle) = untrack(move || angle.value()) {
+                self.change("turn a cut by an angle", |cut| outline_edit::turn(cut, angle));
+            }
         };
         let in_a_row = move |_| {
-            let step = (right.number(), back.number());
-            self.repeat(|cut| outline_edit::row(cut, count.number() as usize, step));
+            let asked = untrack(move || (count.value(), right.value(), back.value()));
+            if let (Ok(count), Ok(right), Ok(back)) = asked {
+                self.repeat(|cut| outline_edit::row(cut, count as usize, (right, back)));
+            }
         };
         let in_a_circle = move |_| {
-            self.repeat(|cut| outline_edit::circle(cut, count.number() as usize));
+            if let Ok(count) = untrack(move || count.value()) {
+                self.repeat(|cut| outline_edit::circle(cut, count as usize));
+            }
         };
-        let is_wrong = flag(move || wrong().is_some());
+        let no_angle = flag(move || angle.value().is_err());
+        let no_row =
+            flag(move || count.value().is_err() || right.value().is_err() || back.value().is_err());
+        let no_circle = flag(move || count.value().is_err());
         view! {
             <details>
-                <summary class="button">"Repeat"</summary>
-                <div class="fields">
-                    {count.view("How many in all")}
-                    {right.view("Step to the right, mm")}
-                    {back.view("Step to the back, mm")}
-                </div>
-                {part(move || wrong().map(|why| view! { <p class="error" role="alert">{why}</p> }))}
-                <button class="button" disabled=is_wrong on:click=on(in_a_row)>"In a row"</button>
-                <button class="button" disabled=is_wrong on:click=on(in_a_circle)>
-                    "In a circle about the station point"
-                </button>
+                <summary class="button">"Turn, repeat"</summary>
+                {angle.view()}
+                {button("Turn, counter-clockwise", "", no_angle, on(turn))}
+                <div class="fields">{count.view()} {right.view()} {back.view()}</div>
+                {button("In a row", "", no_row, on(in_a_row))}
+                {button("In a circle about the station point", "", no_circle, on(in_a_circle))}
             </details>
-        }
-        .into_any()
-    }
-}
-
-/// A number that is typed.
-#[derive(Clone, Copy)]
-struct Field(RwSignal<String>);
-
-impl Field {
-    fn new(value: f64) -> Self {
-        Self(RwSignal::new(value.to_string()))
-    }
-
-    fn number(self) -> f64 {
-        self.0.with_untracked(|typed| parse_number(typed).ok().flatten()).unwrap_or_default()
-    }
-
-    /// What is wrong with what was typed.
-    fn wrong(self, what: &str, least: f64, most: f64) -> Option<String> {
-        self.0.with(|typed| match parse_number(typed) {
-            Ok(Some(value)) if value >= least && value <= most => None,
-            _ => Some(format!("{what} must be a number from {least} to {most}, given {typed:?}.")),
-        })
-    }
-
-    fn view(self, label: &'static str) -> AnyView {
-        view! {
-            <label class="field">
-                <span class="label">{label}</span>
-                <input
-                    class="button"
-                    inputmode="decimal"
-                    prop:value=self.0.get_untracked()
-                    on:input=on(move |event| self.0.set(event_target_value(&event)))
-                />
-            </label>
         }
         .into_any()
     }

@@ -153,7 +153,14 @@ pub fn PlanPanel(
                 class:dragging=flag(move || drag.get().is_some())
                 tabindex="0"
                 role="application"
-                aria-roledescription="bolster plan; arrow keys shift the die"
+                aria-roledescription=text(move || {
+                    let keys = if outlines.is_on_now() {
+                        "arrow keys move the point, page keys go to the next one"
+                    } else {
+                        "arrow keys shift the die"
+                    };
+                    format!("bolster plan; {keys}")
+                })
                 aria-label=text(move || bolster_plan_summary(&plan()))
                 on:pointerdown=on(begin)
                 on:pointermove=on(go_on)
