@@ -129,3 +129,16 @@ test("a tandem line shows its weakest and slowest press and opens each job", asy
   await line.waitFor({ state: "hidden" });
   await assertQuiet(opened);
 });
+
+test("a job without a press is opened, nothing of it passes, and the page keeps its layout", async (tools) => {
+  const opened = await openServed(tools);
+  const evenstroke = new EvenstrokePage(opened);
+  const pressless = structuredClone(compound);
+  delete pressless.press;
+  await evenstroke.openFile("no-press.json", JSON.stringify(pressless));
+  await evenstroke.verdictReads(/Not checked: data missing/i);
+  await readsText(evenstroke.verdict, /Missing: rated force of the press not entered .* more, see the limits\. 1 of 18 limits checked/);
+  const bar = await opened.page.getByRole("banner").boundingBox();
+  assert(bar.height < 130, `the bar is ${bar.height} px high`);
+  await assertQuiet(opened);
+});

@@ -115,9 +115,9 @@ fn Verdict() -> impl IntoView {
         }
     };
     let reason = move || match store.outcome.get() {
-        Ok(_) => store
-            .job
-            .with(|job| store.check.with(|check| words::reason(job, check, store.units.get()))),
+        Ok(_) => store.job.with(|job| {
+            store.check.with(|check| words::reason_in_short(job, check, store.units.get()))
+        }),
         Err(refused) => refused.0.first().map_or_else(String::new, ToString::to_string),
     };
     let checked = move || store.check.with(|check| words::checked_words(check));

@@ -178,22 +178,11 @@ pub fn worst_first(check: &Check) -> Vec<&Limit> {
 
 /// One sentence on why the verdict is what it is.
 pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
-    let open: Vec<&Limit> = check
-        .limits
-        .iter()
-        .filter(|limit| limit.id.is_essential() && limit.state == State::NotChecked)
-        .collect();
     match (check.verdict, worst_first(check).first()) {
-        (State::NotChecked, _) if !open.is_empty() => {
-            // One gap may keep several limits from being checked: it is named once, with all it needs.
-            let mut gaps: Vec<(&str, Vec<String>)> = Vec::new();
-            for limit in open {
-                let Some(text) = limit.outcome.err().map(Missing::text) else { continue };
-                let needs = needs_words(limit, units);
-                match gaps.iter_mut().find(|gap| gap.0 == text) {
-                    Some(gap) => gap.1.extend(needs),
-                    None => gaps.push((text, needs.into_iter().collect())),
-                }
+        (State::NotChecked, _) => {
+            let gaps = gaps(check, units);
+            if gaps.is_empty() {
+                return "No station does any work yet.".to_owned();
             }
             let gaps: Vec<String> = gaps
                 .into_iter()
@@ -204,7 +193,6 @@ pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
                 .collect();
             format!("Missing: {}.", gaps.join("; "))
         }
-        (State::NotChecked, _) => "No station does any work yet.".to_owned(),
         (_, Some(worst)) => {
             let share = worst.outcome.map_or(0.0, |used| used.share);
             format!(
@@ -216,6 +204,40 @@ pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
         }
         (_, None) => String::new(),
     }
+}
+
+/// The same where there is little room: of many gaps the first two, without what they would take.
+pub fn reason_in_short(job: &Job, check: &Check, units: UnitSystem) -> String {
+    match gaps(check, units).as_slice() {
+        [first, second, others @ ..]
+            if check.verdict == State::NotChecked && !others.is_empty() =>
+        {
+            format!(
+                "Missing: {}; {}; and {} more, see the limits.",
+                first.0,
+                second.0,
+                others.len()
+            )
+        }
+        _ => reason(job, check, units),
+    }
+}
+
+/// What keeps essential limits from being checked, each gap once, with all that would do.
+fn gaps(check: &Check, units: UnitSystem) -> Vec<(&'static str, Vec<String>)> {
+    let mut gaps: Vec<(&str, Vec<String>)> = Vec::new();
+    for limit in &check.limits {
+        if !limit.id.is_essential() || limit.state != State::NotChecked {
+            continue;
+        }
+        let Some(text) = limit.outcome.err().map(Missing::text) else { continue };
+        let needs = needs_words(limit, units);
+        match gaps.iter_mut().find(|gap| gap.0 == text) {
+            Some(gap) => gap.1.extend(needs),
+            None => gaps.push((text, needs.into_iter().collect())),
+        }
+    }
+    gaps
 }
 
 /// A share with two digits; what is over never reads as exactly 1.00.
@@ -664,6 +686,23 @@ mod tests {
         assert_eq!(share_words(1.001), "just over 1.00");
         assert_eq!(share_words(0.999), "1.00");
         assert_eq!(share_words(f64::INFINITY), "more than any");
+    }
+
+    #[test]
+    fn many_gaps_are_told_in_short_and_in_full_each_once() {
+        let text = include_str!("../../../../tests/contract/example.json");
+        let mut job: serde_json::Value = serde_json::from_str(text).expect("JSON");
+        job.as_object_mut().expect("an object").remove("press");
+        let job = Job::from_value(&job).expect("a job");
+        let check = job.check();
+        let short = reason_in_short(&job, &check, UnitSystem::Metric);
+        let long = reason(&job, &check, UnitSystem::Metric);
+        assert!(short.starts_with("Missing: rated force of the press not entered"), "{short}");
+        assert!(short.ends_with("more, see the limits."), "{short}");
+        assert!(short.len() < 160, "{short}");
+        assert!(long.contains("runs if the press is rated for"), "{long}");
+        // One datum may keep several limits open.
+        assert_eq!(long.matches("rated force of the press not entered").count(), 1, "{long}");
     }
 
     #[test]
