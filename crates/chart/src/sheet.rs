@@ -48,7 +48,7 @@ pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem) -> String {
         escape(&job.note),
         check.verdict.key(),
         escape(words::verdict_words(check.verdict)),
-        escape(&words::reason(job, check, units)),
+        escape(&words::reason_in_short(job, check, units)),
         escape(&words::checked_words(check)),
         placement(job, check, units),
         limits(job, check, units),

@@ -79,7 +79,8 @@ pub fn new_work() -> Value {
 /// What a kind of work cannot do without and the work does not hold yet: the V of a V bend, the
 /// curve of a stretched flange.
 ///
-/// The opening is eight times an ordinary thickness of 2 mm (common practice, no source).
+/// The opening is eight times an ordinary thickness of 2 mm (common practice, no source); the others
+/// are round numbers of ours that only have to make a job that can be worked out.
 pub fn companions(work: &Value) -> Map<String, Value> {
     let word = |key: &str| work[key].as_str().unwrap_or_default();
     let text = match (word("op"), word("kind")) {
