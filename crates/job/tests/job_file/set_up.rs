@@ -6,7 +6,7 @@ use crate::support::{
 };
 use evenstroke_job::{
     Job,
-    cards::{Card, NeedRecord, SetupReport, setup_cards},
+    cards::{Card, NeedRecord, SetupReport, need_card, setup_cards},
     record::Differs,
     units::UnitSystem,
 };
@@ -76,6 +76,48 @@ fn needs_are_the_same_in_every_press_and_in_none() {
         assert!(text.contains(word), "{key}: {text}");
     }
     assert!(of("force_upper_kn").is_none());
+}
+
+/// A job whose stations are all idle: what is null has its reason, and it is that there is no work, not that a
+/// height which was entered is missing.
+#[test]
+fn needs_of_a_die_without_work_say_so() {
+    let idle = with(example(), "/stations", json!([{"name": "Idle", "strip_position": 1}]));
+    let found = need(&idle);
+    let unknown = found["unknown"].as_array().expect("a list");
+    for (key, value) in found.as_object().expect("an object") {
+        let said: Vec<&str> = unknown
+            .iter()
+            .filter(|row| row["key"] == key.as_str())
+            .filter_map(|row| row["text"].as_str())
+            .collect();
+        assert_eq!(value.is_null(), !said.is_empty(), "{key}: {said:?}");
+    }
+    let text = |key: &str| unknown.iter().find(|row| row["key"] == key).expect(key)["text"].clone();
+    for key in ["daylight_mm", "strip_state", "load_centre_x_mm", "first_touch_mm"] {
+        assert_eq!(text(key), "no station does any work yet", "{key}");
+    }
+    is_missing(&need_card(&job(&idle), UnitSystem::Metric), "daylight_mm", "no station");
+}
+
+#[test]
+fn needs_say_what_is_a_lower_bound_and_what_is_of_the_press() {
+    let dropped = with(example(), "/stations/0/slug_drop_mm", 300);
+    let card = need_card(&job(&dropped), UnitSystem::Metric);
+    for key in ["stroke_least_mm", "daylight_mm"] {
+        assert!(card.row(key).is_some_and(|row| row.text.starts_with("more than")), "{card:?}");
+        let found = need(&dropped);
+        let unknown = found["unknown"].as_array().expect("a list");
+        assert!(unknown.iter().any(|row| row["key"] == key), "{key}: {unknown:?}");
+    }
+    let open = with(dropped.clone(), "/die/opening_needed_mm", 60);
+    let opened = need_card(&job(&open), UnitSystem::Metric);
+    assert_eq!(opened.row("daylight_mm").map(|row| row.text.as_str()), Some("440.0 mm or more"));
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|sentence| sentence == text);
+    let of_press = "No press data are in it but for the reverse load and the minutes of slugs.";
+    assert!(said(&card, of_press), "{card:?}");
+    let alone = need_card(&job(&without(dropped, "/press")), UnitSystem::Metric);
+    assert!(said(&alone, "No press data are in it."), "{alone:?}");
 }
 
 /// A die of 900 mm may stand on a bed of 1350 mm in a press rated for just its force: two thirds
