@@ -111,7 +111,7 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
     };
     let mm = |length: Length| units.number(length.millimetres(), Unit::Mm);
     if limit.id == LimitId::ShutHeight
-        && let (Some(die), Some(highest)) = (job.die.shut_height, job.press.shut_height)
+        && let (Some(die), Some(highest)) = (job.die.stack(), job.press.shut_height)
     {
         let lowest = highest - job.press.shut_height_adjustment.unwrap_or_default();
         let highest = units.show(highest.millimetres(), Unit::Mm);

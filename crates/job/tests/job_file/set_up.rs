@@ -250,6 +250,42 @@ fn shut_height_worksheet_begins_above_and_ends_at_the_die() {
     is_missing(&open, "closed_mm", "tape measure");
 }
 
+/// By hand: 380 mm on 90 mm parallels stand 470 mm, the press opens 450 mm: 20 mm too much. On 69 mm they
+/// stand 449 mm, so that the approach has 1 mm.
+#[test]
+fn die_that_stands_higher_than_the_press_opens_is_told_before_it_jams() {
+    let said = |job: &Value, text: &str| {
+        let card = card(job, "shut_height");
+        assert_eq!(
+            card.sentences.iter().filter(|sentence| sentence.contains(text)).count(),
+            1,
+            "{card:?}"
+        );
+    };
+    let high = with(example(), "/die/parallels_mm", 90);
+    said(&high, "20.0 mm higher than the press opens at BDC");
+    said(&without(high, "/press/shut_height_adjustment_mm"), "would jam on bottom");
+    said(
+        &with(example(), "/die/parallels_mm", 69),
+        "it begins 1.0 mm above the closed die at most",
+    );
+}
+
+/// By hand, in a press that can be set from 350 mm to 450 mm: 380 mm on 90 mm parallels stand 470 mm, too high;
+/// 300 mm alone are too low, on 60 mm they stand 10 mm above the lower end, 40 mm of 50 mm off the middle.
+#[test]
+fn shut_height_is_judged_with_what_the_die_stands_on() {
+    let judged = |job: &Value| crate::support::limit(&report(job), "shut_height").clone();
+    let high = judged(&with(example(), "/die/parallels_mm", 90));
+    assert_eq!(high["state"], "over");
+    assert_near(number(&high["demand"]), 470.0, 1e-9);
+    let low = with(example(), "/die/shut_height_mm", 300);
+    assert_eq!(judged(&low)["state"], "over");
+    let raised = judged(&with(low, "/die/parallels_mm", 60));
+    assert_near(number(&raised["share"]), 0.8, 1e-9);
+    assert_near(number(&raised["demand"]), 360.0, 1e-9);
+}
+
 /// An invented table: 350 kg and 150 kg are half-way between 0 and 1000 kg.
 #[test]
 fn counterbalance_is_read_off_the_presss_own_table() {
