@@ -47,6 +47,8 @@ pub struct Tightening {
     pub factor_assumed: bool,
     /// Part of the screw's force that presses on the die.
     pub lever_share: f64,
+    /// Whether that is the default, all of it.
+    pub lever_assumed: bool,
 }
 
 /// Where the slide stood after a trip.
@@ -252,13 +254,15 @@ fn counterbalance(fields: Fields) -> Result<Counterbalance, Refusal> {
 
 fn tightening(fields: Fields) -> Tightening {
     let factor = fields.number("friction_factor");
+    let lever = fields.number("lever_share");
     Tightening {
         count: fields.number_or("count", 1.0) as u32,
         torque: fields.number("torque_nm").map(Moment::from_newton_metres),
         size: fields.mm("bolt_mm"),
         factor: factor.unwrap_or(DEFAULT_FRICTION_FACTOR),
         factor_assumed: factor.is_none(),
-        lever_share: fields.number_or("lever_share", 1.0),
+        lever_share: lever.unwrap_or(1.0),
+        lever_assumed: lever.is_none(),
     }
 }
 

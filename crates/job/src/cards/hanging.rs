@@ -1,8 +1,10 @@
 //! What hangs on the slide: counterbalance, holding of the upper die, safety blocks; and lifting.
 
 use super::{Card, need::WHOLE_MASS};
-use crate::{Job, spec::Unit, units::UnitSystem};
-use press_load::{Check, Force, LimitId, Mass, Missing, State, clamping, press::Frame, setting};
+use crate::{Job, spec::Unit, units::UnitSystem, words::fine_length};
+use press_load::{
+    Check, Force, Length, LimitId, Mass, Missing, State, clamping, press::Frame, setting,
+};
 
 /// The air of the counterbalance.
 pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
@@ -77,8 +79,9 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     match job.die.upper_clamps {
         Some(clamps) => {
             let holds = clamps.force * f64::from(clamps.count);
+            let noun = if clamps.count == 1 { "clamp" } else { "clamps" };
             let text =
-                format!("{} clamps, {} each, {} in all", clamps.count, kn(clamps.force), kn(holds));
+                format!("{} {noun}, {} each, {} in all", clamps.count, kn(clamps.force), kn(holds));
             card.number_as("holds_kn", "Holds it", holds.kilonewtons(), Unit::Kn, text);
             card.stands(limit.state);
         }
@@ -92,11 +95,11 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
             tightening.factor,
             if tightening.factor_assumed { ", a dry screw (value from memory)" } else { "" }
         );
+        let screw = screw_words(size, units);
         match (tightening.torque, pull) {
             (Some(torque), _) => {
                 let text = format!(
-                    "M{:.0} to {}, {factor}",
-                    size.millimetres(),
+                    "{screw} to {}, {factor}",
                     units.show(torque.newton_metres(), Unit::Nm)
                 );
                 card.number_as("torque_nm", "Tightened", torque.newton_metres(), Unit::Nm, text);
@@ -112,8 +115,7 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                 );
                 let torque = clamping::torque_for(each, size, tightening.factor);
                 let text = format!(
-                    "M{:.0} to {} or more, {factor}",
-                    size.millimetres(),
+                    "{screw} to {} or more, {factor}",
                     units.show(torque.newton_metres(), Unit::Nm)
                 );
                 card.number_as(
@@ -123,12 +125,29 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                     Unit::Nm,
                     text,
                 );
+                card.say(format!(
+                    "At that torque each screw pulls with {}: its class, its nut and the slot have to bear it; else more clamps or thicker screws.",
+                    kn(each)
+                ));
             }
             (None, None) => {}
+        }
+        if tightening.lever_assumed {
+            card.say("All of the screw's force is taken to press on the die. Under a strap clamp it is less: enter the part, screw to heel block over die to heel block.");
         }
     }
     card.say("Snap-through tires the screws stroke by stroke: look at them during the run.");
     card
+}
+
+/// `M16`; a size that is no whole millimetre, of inch screws say, as a length.
+fn screw_words(size: Length, units: UnitSystem) -> String {
+    let mm = size.millimetres();
+    if (mm - mm.round()).abs() < 1e-9 {
+        format!("M{mm:.0}")
+    } else {
+        format!("screws of {}", fine_length(size, units))
+    }
 }
 
 /// Safety blocks and lifting.

@@ -593,7 +593,7 @@ pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static
         ),
         Assumption::ClampsFromTorque => (
             "clamps_from_torque",
-            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory); it scatters by a quarter and more.",
+            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
         ),
         Assumption::PointStiffness => (
             "assumed_point_stiffness",

@@ -322,6 +322,18 @@ fn upper_die_is_held_by_what_its_torque_gives() {
     // Share 0.80 of a straight-side press.
     assert_near(value_of(&found, "torque_nm"), 0.2 * 16.0 * pull / 0.8 / 4.0, 1e-9);
     is_missing(&found, "holds_kn", "clamps");
+    // That torque strains the screw by its force, and without a part all of that is taken to hold.
+    let each = UnitSystem::Metric.show(pull / 0.8 / 4.0, evenstroke_job::spec::Unit::Kn);
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|said| said.contains(text));
+    assert!(said(&found, &format!("each screw pulls with {each}")), "{found:?}");
+    assert!(said(&found, "All of the screw's force"), "{found:?}");
+    assert!(!said(&card(&job, "holding"), "All of the screw's force"));
+    // Half an inch is no metric screw.
+    let inch = json!({"count": 1, "torque_nm": 80, "bolt_mm": 12.7, "lever_share": 1});
+    let found = card(&with(example(), "/die/upper_clamps", inch), "holding");
+    let text = |key: &str| found.row(key).expect(key).text.clone();
+    assert!(text("torque_nm").starts_with("screws of 12.70 mm to 80.0 N·m"), "{found:?}");
+    assert!(text("holds_kn").starts_with("1 clamp,"), "{found:?}");
     let weights = card(&job, "weights");
     assert_near(value_of(&weights, "block_load_kn"), 2550.0 * 9.806_65e-3, 1e-9);
     is_missing(&weights, "lifting_kg", "whole die");
