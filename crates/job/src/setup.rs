@@ -28,8 +28,8 @@ pub enum HeightSetting {
 pub struct Counterbalance {
     /// Pressure over mass.
     pub table: CounterbalanceTable,
-    /// What hangs on the slide beside the upper die and counts in the table.
-    pub attachments: Mass,
+    /// What hangs on the slide beside the upper die and counts in the table, where that is entered.
+    pub attachments: Option<Mass>,
 }
 
 /// How the clamps of the upper die are tightened, as far as entered.
@@ -248,7 +248,7 @@ fn counterbalance(fields: Fields) -> Result<Counterbalance, Refusal> {
         .collect();
     let table = CounterbalanceTable::new(rows)
         .map_err(|error| refusal("press.counterbalance.points", &error))?;
-    let attachments = Mass::from_kilograms(fields.number_or("attachments_kg", 0.0));
+    let attachments = fields.number("attachments_kg").map(Mass::from_kilograms);
     Ok(Counterbalance { table, attachments })
 }
 

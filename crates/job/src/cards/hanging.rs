@@ -1,9 +1,14 @@
 //! What hangs on the slide: counterbalance, holding of the upper die, safety blocks; and lifting.
 
 use super::{Card, need::WHOLE_MASS};
-use crate::{Job, spec::Unit, units::UnitSystem, words::fine_length};
+use crate::{
+    Job,
+    spec::Unit,
+    units::{KSI_MPA, UnitSystem},
+    words::fine_length,
+};
 use press_load::{
-    Check, Force, Length, LimitId, Mass, Missing, State, clamping, press::Frame, setting,
+    Check, Force, Length, LimitId, Mass, Missing, State, Stress, clamping, press::Frame, setting,
 };
 
 /// The air of the counterbalance.
@@ -18,23 +23,17 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
         card.missing("pressure_mpa", "Air pressure", Missing::UpperMass.text());
         return card;
     };
-    let mass = upper + counterbalance.attachments;
-    let text = format!(
-        "{}: upper die {}, other attachments {}",
-        kg(mass),
-        kg(upper),
-        kg(counterbalance.attachments)
+    let mass = upper + counterbalance.attachments.unwrap_or_default();
+    let others = counterbalance.attachments.map_or_else(
+        || "other attachments not entered, taken as none".to_owned(),
+        |others| format!("other attachments {}", kg(others)),
     );
+    let text = format!("{}: upper die {}, {others}", kg(mass), kg(upper));
     card.number_as("mass_kg", "On the slide", mass.kilograms(), Unit::Kg, text);
     match counterbalance.table.pressure_for(mass) {
         Some(pressure) => {
-            let mpa = pressure.megapascals();
-            // Gauges in shops read bar and psi.
-            let text = match units {
-                UnitSystem::UsCustomary => format!("{:.0} psi", mpa * PSI_PER_MPA),
-                _ => format!("{mpa:.2} MPa ({:.1} bar)", mpa * 10.0),
-            };
-            card.number_as("pressure_mpa", "Air pressure", mpa, Unit::Mpa, text);
+            let text = air_words(pressure, units);
+            card.number_as("pressure_mpa", "Air pressure", pressure.megapascals(), Unit::Mpa, text);
         }
         None => {
             let (lightest, heaviest) = counterbalance.table.span();
@@ -53,8 +52,16 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
     card
 }
 
-/// Pounds per square inch in one megapascal.
-const PSI_PER_MPA: f64 = 145.037_737_73;
+/// Air pressure as the gauges in shops read it, bar and psi.
+pub(super) fn air_words(pressure: Stress, units: UnitSystem) -> String {
+    let mpa = pressure.megapascals();
+    match units {
+        UnitSystem::UsCustomary => format!("{:.0} psi", mpa / KSI_MPA * 1e3),
+        UnitSystem::Metric | UnitSystem::MetricTonnes => {
+            format!("{mpa:.2} MPa ({:.1} bar)", mpa * 10.0)
+        }
+    }
+}
 
 /// What holds the upper die.
 pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {

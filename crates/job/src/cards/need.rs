@@ -1,6 +1,6 @@
 //! What this die needs of any press: the card that goes with the die and needs no press data.
 
-use super::{Card, Table, slugs};
+use super::{Card, Table, hanging::air_words, slugs};
 use crate::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
     Length, Missing,
@@ -363,9 +363,9 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
         }
     }
     for cushion in &job.setup.cushions {
-        let pressure = cushion.pressure.map_or(String::new(), |pressure| {
-            format!(", {} of air", units.show(pressure.megapascals(), Unit::Mpa))
-        });
+        let pressure = cushion
+            .pressure
+            .map_or(String::new(), |pressure| format!(", {} of air", air_words(pressure, units)));
         let text = format!("{} over {}{pressure}", kn(cushion.force), mm(cushion.travel));
         let label = format!("Cushion at {}", job.stations[cushion.station].name);
         card.number_as("cushion_kn", &label, cushion.force.kilonewtons(), Unit::Kn, text);

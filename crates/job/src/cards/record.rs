@@ -1,6 +1,6 @@
 //! The last good set-up, and what is signed.
 
-use super::{Card, Table};
+use super::{Card, Table, hanging::air_words};
 use crate::{
     Job,
     record::{Peaks, SetupEntry},
@@ -55,12 +55,12 @@ pub fn last_good_card(job: &Job, units: UnitSystem) -> Option<Card> {
         card.text("place", "Die centre", words::direction_words(x, y, units));
     }
     if let Some(pressure) = entry.counterbalance {
-        card.number(
+        card.number_as(
             "counterbalance_mpa",
             "Counterbalance",
             pressure.megapascals(),
             Unit::Mpa,
-            units,
+            air_words(pressure, units),
         );
     }
     if let Some(speed) = entry.speed_spm {

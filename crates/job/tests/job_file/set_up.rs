@@ -293,6 +293,18 @@ fn counterbalance_is_read_off_the_presss_own_table() {
         {"mass_kg": 0, "pressure_mpa": 0.3}, {"mass_kg": 1000, "pressure_mpa": 0.5}]});
     let job = with(example(), "/press/counterbalance", table);
     assert_near(value_of(&card(&job, "counterbalance"), "pressure_mpa"), 0.4, 1e-12);
+    // 0.4 MPa are 4 bar, and 58.02 psi (1 psi = 6.894 757 kPa, value from memory).
+    let air = |value: &Value, units: UnitSystem| {
+        let job = self::job(value);
+        let cards = setup_cards(&job, &job.check(), units);
+        let card = cards.into_iter().find(|card| card.id == "counterbalance").expect("a card");
+        card.row("pressure_mpa").expect("a row").text.clone()
+    };
+    assert_eq!(air(&job, UnitSystem::Metric), "0.40 MPa (4.0 bar)");
+    assert_eq!(air(&job, UnitSystem::UsCustomary), "58 psi");
+    let others = without(job.clone(), "/press/counterbalance/attachments_kg");
+    let mass = card(&others, "counterbalance").row("mass_kg").expect("a row").text.clone();
+    assert!(mass.contains("other attachments not entered"), "{mass}");
     let heavy = with(job.clone(), "/die/upper_mass_kg", 900);
     is_missing(&card(&heavy, "counterbalance"), "pressure_mpa", "outside the press's table");
     is_missing(
