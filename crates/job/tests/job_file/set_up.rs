@@ -432,14 +432,14 @@ fn good_setup() -> Value {
 }
 
 fn differing(job_value: &Value) -> Vec<Differs> {
-    let standing = job(job_value).last_good_setup().expect("a good set-up");
+    let standing = job(job_value).last_good_setup(UnitSystem::Metric).expect("a good set-up");
     standing.void.iter().map(|reason| reason.what).collect()
 }
 
 #[test]
 fn last_good_setup_holds_until_something_of_it_changes() {
     let kept = with(example(), "/record", json!({"setups": [good_setup()]}));
-    let standing = job(&kept).last_good_setup().expect("a good set-up");
+    let standing = job(&kept).last_good_setup(UnitSystem::Metric).expect("a good set-up");
     assert!(standing.holds() && standing.not_compared.is_empty(), "{standing:?}");
     for (pointer, new, what) in [
         ("/press/name", json!("Press 7"), Differs::Press),
@@ -459,8 +459,21 @@ fn last_good_setup_holds_until_something_of_it_changes() {
     assert!(differing(&with(kept.clone(), "/record/grinds", before)).is_empty());
     // Case and blanks are no other press.
     assert!(differing(&with(kept.clone(), "/press/name", " press 12 ")).is_empty());
-    let unnamed = job(&without(kept.clone(), "/press/name")).last_good_setup().expect("a set-up");
+    let unnamed = job(&without(kept.clone(), "/press/name"))
+        .last_good_setup(UnitSystem::Metric)
+        .expect("a set-up");
     assert!(unnamed.holds() && unnamed.not_compared == [Differs::Press]);
+    // A place without its turn is half a place.
+    let unturned = without(kept.clone(), "/record/setups/0/turn_deg");
+    let half = job(&unturned).last_good_setup(UnitSystem::Metric).expect("a set-up");
+    assert!(half.holds() && half.not_compared == [Differs::Place], "{half:?}");
+    // 380 mm are 14.9606 in.
+    let higher = job(&with(kept.clone(), "/die/shut_height_mm", 381));
+    let inches = higher.last_good_setup(UnitSystem::UsCustomary).expect("a set-up");
+    assert_eq!(
+        (inches.void[0].then.as_str(), inches.void[0].now.as_str()),
+        ("14.9606 in", "15.0000 in")
+    );
     let void = card(&with(kept, "/press/speed_spm", 50), "last_good");
     assert_eq!(void.row("holds").map(|row| row.text.as_str()), Some("void"));
     assert!(
@@ -481,7 +494,7 @@ fn latest_good_setup_counts_and_stands_first() {
     failed["good"] = json!(false);
     let job_value = with(example(), "/record", json!({"setups": [later, failed, good_setup()]}));
     let found = job(&job_value);
-    assert_eq!(found.last_good_setup().map(|standing| standing.setup), Some(0));
+    assert_eq!(found.last_good_setup(UnitSystem::Metric).map(|standing| standing.setup), Some(0));
     let cards = setup_cards(&found, &found.check(), UnitSystem::Metric);
     assert_eq!(cards[0].id, "last_good");
     let none = with(
@@ -503,8 +516,15 @@ fn signatures_come_from_the_record_and_blocks_are_counted() {
     let found = card(&with(example(), "/record", json!({"setups": [entry]})), "signing");
     assert_eq!(found.row("set_by").map(|row| row.text.as_str()), Some("A"));
     is_missing(&found, "guards", "to be filled in");
-    assert!(found.sentences.iter().any(|text| text.contains("still in the press")), "{found:?}");
-    assert!(found.sentences.iter().any(|text| text.contains("same person")), "{found:?}");
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|said| said.contains(text));
+    assert!(said(&found, "1 safety block is still in the press"), "{found:?}");
+    assert!(said(&found, "same person"), "{found:?}");
+    // What went in and was not counted out may still be there.
+    let mut uncounted = good_setup();
+    uncounted["blocks_in"] = json!(2);
+    let found = card(&with(example(), "/record", json!({"setups": [uncounted]})), "signing");
+    assert_eq!(found.row("blocks").map(|row| row.text.as_str()), Some("2 in, out not counted"));
+    assert!(said(&found, "none is counted out"), "{found:?}");
 }
 
 #[track_caller]
