@@ -24,13 +24,13 @@ pub(super) static COUNTERBALANCE: ObjectSpec = ObjectSpec {
             "points",
             "Air pressure over mass",
             Shape::List { item: &Shape::Object(&MASS_PRESSURE), fewest: 2, most: 200 },
-            "From the table on the press, rising mass. It is read between its rows and not beyond them.",
+            "From the table on the press, rising mass. Read between its rows, not beyond them.",
         ),
         optional(
             "attachments_kg",
             "Other attachments",
             from_zero(Unit::Kg, 1e6),
-            "What hangs on the slide beside the upper die and counts in that table: adapter plate, knock-out.",
+            "Beside the upper die, as far as they count in that table: adapter plate, knock-out.",
         ),
     ],
 };
@@ -62,13 +62,13 @@ pub(super) static SETUP: ObjectSpec = ObjectSpec {
             "press_opening_mm",
             "Press opens now",
             above_zero(Unit::Mm, LONG),
-            "Bolster to slide at BDC as the press is set now, inched to the bottom empty. Tape measure.",
+            "Bolster to slide at BDC as set now, inched to the bottom empty. Tape measure.",
         ),
         optional(
             "approach_mm",
             "Begin above",
             above_zero(Unit::Mm, 1_000.0),
-            "How far above the closed die the slide is set at first. One thickness and 1 mm if empty (common practice, no source).",
+            "Above the closed die, where the slide is set at first. One thickness and 1 mm if empty (common practice, no source).",
         ),
         optional(
             "lifting_limit_kg",
@@ -89,7 +89,7 @@ pub(super) static TRIP: ObjectSpec = ObjectSpec {
             "angle_deg",
             "Stands at crank angle",
             between(Unit::Deg, 0.0, 180.0),
-            "Before BDC. Or the height.",
+            "Before BDC, by the dial at the press. Or the height.",
         ),
         optional(
             "height_mm",
@@ -157,7 +157,7 @@ const POINTS: FieldSpec = optional(
     "points_kn",
     "Peaks of the points",
     Shape::List { item: &from_zero(Unit::Kn, STRONG), fewest: 1, most: 4 },
-    "As the display has them: left, right; or front left, front right, back left, back right.",
+    "As on the display: left, right; or front left, front right, back left, back right.",
 );
 const REVERSE: FieldSpec =
     optional("reverse_kn", "Reverse load", from_zero(Unit::Kn, STRONG), "As read.");
