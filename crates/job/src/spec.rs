@@ -241,6 +241,9 @@ const fn text(longest: usize) -> Shape {
 
 /// Longest length that a press or die has, in mm.
 const LONG: f64 = 100_000.0;
+/// A place, in mm from a middle.
+const PLACE: Shape = Shape::Number(PLACE_MM);
+const PLACE_MM: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above: false, max: LONG };
 /// Largest force, in kN.
 const STRONG: f64 = 1_000_000.0;
 
@@ -1187,8 +1190,6 @@ static BAND: ObjectSpec = ObjectSpec {
     ],
 };
 
-const PLACE: Shape = between(Unit::Mm, -LONG, LONG);
-
 static CLAMPS: ObjectSpec = ObjectSpec {
     fields: &[
         needed(
@@ -1251,8 +1252,7 @@ static BOLTS: ObjectSpec = ObjectSpec {
     ],
 };
 
-const BOLT_LIST: Shape = Shape::List { item: &Shape::Pair(PLACE_ON_DIE), fewest: 1, most: 200 };
-const PLACE_ON_DIE: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above: false, max: LONG };
+const BOLT_LIST: Shape = Shape::List { item: &Shape::Pair(PLACE_MM), fewest: 1, most: 200 };
 
 static STRIP: ObjectSpec = ObjectSpec {
     fields: &[
@@ -1260,7 +1260,7 @@ static STRIP: ObjectSpec = ObjectSpec {
         needed(
             "first_hit_mm",
             "Leading edge at the first hit",
-            between(Unit::Mm, -LONG, LONG),
+            PLACE,
             "End of the strip at its first hit, from the die's centre along the feed; before the centre is negative. Strip layout.",
         ).drawn(Sketch::Strip),
         optional(
@@ -1282,13 +1282,13 @@ static PLACEMENT: ObjectSpec = ObjectSpec {
         optional(
             "x_mm",
             "Right of centre",
-            between(Unit::Mm, -LONG, LONG),
+            PLACE,
             "Die centre from bolster centre; left is negative. Tape measure, or drag it on the plan.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "y_mm",
             "Behind centre",
-            between(Unit::Mm, -LONG, LONG),
+            PLACE,
             "Die centre from bolster centre; towards the front is negative. Tape measure, or drag it on the plan.",
         ).drawn(Sketch::BolsterPlan),
         optional(
@@ -1303,14 +1303,14 @@ static PLACEMENT: ObjectSpec = ObjectSpec {
 const X: FieldSpec = optional(
     "x_mm",
     "Right of die centre",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the centre of the die; left is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
 const Y: FieldSpec = optional(
     "y_mm",
     "Behind die centre",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the centre of the die; towards the front is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
@@ -1400,14 +1400,14 @@ const ENTRY: FieldSpec = needed(
 const WORK_X: FieldSpec = optional(
     "x_mm",
     "Right of station",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the station point; left is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
 const WORK_Y: FieldSpec = optional(
     "y_mm",
     "Behind station",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the station point; towards the front is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
@@ -1602,16 +1602,7 @@ static PATH: ObjectSpec = ObjectSpec {
         needed(
             "points",
             "Points",
-            Shape::List {
-                item: &Shape::Pair(NumberSpec {
-                    unit: Unit::Mm,
-                    min: -LONG,
-                    above: false,
-                    max: LONG,
-                }),
-                fewest: 2,
-                most: 50_000,
-            },
+            Shape::List { item: &Shape::Pair(PLACE_MM), fewest: 2, most: 50_000 },
             "One point a line: right, back, from the station point.",
         ),
         optional(
