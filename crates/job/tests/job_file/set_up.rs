@@ -1,8 +1,11 @@
 //! What a die needs of any press, the cards of a set-up, and the record.
 
-use crate::support::{
-    EVERY_OPERATION, assert_near, example, good_jobs, number, pointers, refusals, report, value,
-    with, without,
+use crate::{
+    contract::ESSENTIAL,
+    support::{
+        EVERY_OPERATION, assert_near, example, good_jobs, number, pointers, refusals, report,
+        value, with, without,
+    },
 };
 use evenstroke_job::{
     Job,
@@ -176,6 +179,22 @@ fn slug_hole_under_a_station_is_named() {
     let table = slugs.table.expect("a table");
     assert_eq!(table.rows[0][1], "hole 1 at 240.0 mm left");
     assert_eq!(table.rows[1][1], "no hole lies under the whole slug");
+}
+
+/// What is left to judge without a press, a stripper or guides, never makes a pass; at most it is over.
+#[test]
+fn no_job_without_a_press_comes_out_as_a_pass() {
+    for (name, text) in good_jobs() {
+        let report = report(&without(value(text), "/press"));
+        assert_eq!(report["verdict"], "not_checked", "{name}");
+        for limit in ESSENTIAL {
+            assert_eq!(crate::support::limit(&report, limit)["state"], "not_checked", "{name}");
+        }
+    }
+    // A stripper that is too weak is that in every press.
+    let weak = json!({"kind": "cushion", "force_kn": 0.001, "entry_mm": 8});
+    let over = with(without(example(), "/press"), "/stations/0/stripper", weak);
+    assert_eq!(report(&over)["verdict"], "over");
 }
 
 #[test]
