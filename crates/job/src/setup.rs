@@ -183,6 +183,9 @@ fn refuse(path: &str, allowed: String, given: String) -> Refusal {
     Refusal { path: path.to_owned(), allowed, given }
 }
 
+/// Refused rather than a caution, in files written before this check as well: one of the two is wrong and
+/// nothing says which, and both carry what hangs over people (lifting, safety blocks, clamps,
+/// counterbalance).
 fn weights(value: &Value) -> Result<(), Refusal> {
     let of = |key: &str| value["die"][key].as_f64();
     match (of("upper_mass_kg"), of("mass_kg")) {
