@@ -6,7 +6,7 @@
 //! done in one.
 
 use crate::{
-    Edit, Figures,
+    Edit, Figures, apply,
     placement::{best_placement, edits},
     progress::{BrokenOff, Stage, Watch, tell},
 };
@@ -144,10 +144,25 @@ fn probe(press: &Value) -> Result<(), Refused> {
     Job::from_value(&job).map(|_| ())
 }
 
+/// Takes away what was set or read at the press of the die's own job and says nothing of another one: its
+/// parallels, how far that press opened, where its slide stood after a trip.
+fn without_own_press(die: &DieEntry, press: &PressEntry) -> Vec<Edit> {
+    if die.value.get("press") == Some(&press.value) {
+        return Vec::new();
+    }
+    ["die.parallels_mm", "setup.press_opening_mm", "trip"]
+        .into_iter()
+        .filter(|path| die.value.pointer(&format!("/{}", path.replace('.', "/"))).is_some())
+        .map(|path| Edit::new(path, Value::Null))
+        .collect()
+}
+
 /// The job file of a die in another press, which runs as fast as the die's own where the other names no
 /// speed.
 fn in_press(die: &DieEntry, press: &PressEntry) -> (Value, bool) {
-    let mut value = die.value.clone();
+    // All of them are there, so that each has its place.
+    let mut value =
+        apply(&die.value, &without_own_press(die, press)).unwrap_or_else(|_| die.value.clone());
     let speed = value["press"]["speed_spm"].clone();
     value["press"] = press.value.clone();
     let speed_of_die = value["press"].get("speed_spm").is_none() && speed.is_number();
@@ -161,6 +176,7 @@ fn in_press(die: &DieEntry, press: &PressEntry) -> (Value, bool) {
 pub fn press_edits(die: &DieEntry, press: &PressEntry, fit: &Fit) -> Vec<Edit> {
     let (value, _) = in_press(die, press);
     let mut all = vec![Edit::new("press", value["press"].clone())];
+    all.extend(without_own_press(die, press));
     all.extend(edits(fit.placement));
     all
 }
@@ -189,7 +205,7 @@ pub fn fit(die: &DieEntry, press: &PressEntry) -> Result<Fit, Refused> {
 
 fn too_low(job: &Job) -> Option<Length> {
     let lowest = job.press.shut_height? - job.press.shut_height_adjustment?;
-    let short = lowest - job.die.shut_height?;
+    let short = lowest - job.die.stack()?;
     short.is_positive().then_some(short)
 }
 

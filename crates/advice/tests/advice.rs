@@ -3,7 +3,7 @@
 #![allow(missing_docs)]
 
 use evenstroke_advice::{
-    Advice, BrokenOff, Figures, Progress, Proposal, Stage, advise, apply, placement, punch,
+    Advice, BrokenOff, Edit, Figures, Progress, Proposal, Stage, advise, apply, placement, punch,
     rank::{die_entry, press_entries, rank},
     report::{AdviceReport, RankReport},
     shear, speed, steps,
@@ -477,6 +477,45 @@ fn die_that_is_too_low_for_a_press_is_told_what_to_put_under_it() {
         assert!(told.zip(short).map_or(told == short, |(a, b)| close(a, b)), "{told:?}");
         assert_eq!(fit.figures.over.contains(&LimitId::ShutHeight), short.is_some());
     }
+}
+
+/// By hand: in the die's own press it stands on 20 mm of parallels, 360 mm in 300 to 400 mm; the other one,
+/// which opens 350 mm at most, takes it without them.
+#[test]
+fn what_was_set_at_the_dies_own_press_is_not_taken_to_another() {
+    let mut own = row_of_holes();
+    own["die"]["parallels_mm"] = json!(20);
+    own["setup"] = json!({"press_opening_mm": 365, "lifting_gear": "Cart"});
+    own["trip"] = json!({"height_mm": 140});
+    let die = die_entry("die.json", own).unwrap();
+    let mut low = press();
+    low["shut_height_mm"] = json!(350);
+    low["drive"]["stroke_mm"] = json!(120);
+    let presses = press_entries("library.json", &json!([press(), low])).unwrap();
+    let ranked = rank(std::slice::from_ref(&die), &presses, &mut go_on).unwrap();
+    let report = RankReport::new(std::slice::from_ref(&die), &presses, &ranked, Vec::new());
+    let report: Value = serde_json::from_str(&report.to_json()).unwrap();
+    for row in &ranked[0] {
+        let fit = row.outcome.as_ref().unwrap_or_else(|refused| panic!("{refused}"));
+        assert!(!fit.figures.over.contains(&LimitId::ShutHeight), "{fit:?}");
+    }
+    let edits_of = |press: usize| {
+        let at = ranked[0].iter().position(|row| row.press == press).unwrap();
+        let edits = report["dies"][0]["presses"][at]["edits"].as_array().unwrap();
+        edits
+            .iter()
+            .map(|edit| Edit {
+                path: edit["path"].as_str().unwrap().to_owned(),
+                value: edit["value"].clone(),
+            })
+            .collect::<Vec<_>>()
+    };
+    let moved = apply(&die.value, &edits_of(1)).unwrap();
+    assert_eq!(moved["setup"], json!({"lifting_gear": "Cart"}));
+    assert!(moved.get("trip").is_none() && moved["die"].get("parallels_mm").is_none());
+    job(&moved);
+    let stays = apply(&die.value, &edits_of(0)).unwrap();
+    assert_eq!((&stays["setup"], &stays["trip"]), (&die.value["setup"], &die.value["trip"]));
 }
 
 #[test]

@@ -114,7 +114,7 @@ enum Action {
     },
     /// Write the set-up sheet of a job file as a piece of HTML.
     Sheet {
-        /// The job file.
+        /// The job file; `-` reads standard input.
         job: PathBuf,
     },
     /// List the outlines of a drawing, DXF as text or SVG.

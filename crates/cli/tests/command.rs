@@ -361,13 +361,17 @@ fn closed_pipe_is_no_panic() {
         vec!["check", "-", "--csv"],
         vec!["sheet", "-"],
         vec!["vary", "-"],
+        vec!["need", "-"],
+        vec!["need", "-", "--json"],
+        vec!["setup", "-"],
+        vec!["setup", "-", "--json"],
+        vec!["advise", "-"],
     ] {
         assert_eq!(run_unheard(&arguments, EXAMPLE.as_bytes()), Some(0), "{arguments:?}");
         assert_eq!(run_unheard(&arguments, b"no job"), Some(REFUSED), "{arguments:?}");
     }
 }
 
-/// A line of the example in a press of this name and rated force, and a job in a file.
 /// What a proposal changes makes the job that it promises, as a shell would do it.
 #[test]
 fn advice_can_be_put_into_the_job_and_checked() {
@@ -472,6 +476,7 @@ fn empty_folder_of_dies_or_presses_says_what_to_put_there() {
     assert!(refused(&run(&["rank", "--dies", &missing, "--presses", &dies])).contains("none"));
 }
 
+/// A line of these jobs, written out or named by file.
 fn line_of(jobs: &[String]) -> String {
     let jobs = jobs.join(", ");
     format!(
@@ -827,7 +832,7 @@ fn need_tells_when_blocked_slugs_reach_the_die() {
 fn job_without_a_press_is_not_checked() {
     let text = printed(&run_with(&["check", "-"], &die_alone()), NOT_CHECKED);
     assert!(text.contains("(0 of 18 limits checked)"), "{text}");
-    let sheet = printed(&run_with(&["sheet", "/dev/stdin"], &die_alone()), WITHIN_OR_NEAR);
+    let sheet = printed(&run_with(&["sheet", "-"], &die_alone()), WITHIN_OR_NEAR);
     assert!(sheet.contains("Stroke of this press</th><td>not entered"), "{sheet}");
 }
 

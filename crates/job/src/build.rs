@@ -694,6 +694,7 @@ fn die(fields: Fields) -> Result<Die, Refusal> {
             y: place("y_mm"),
             turn_deg: placement.map_or(0.0, |fields| fields.number_or("turn_deg", 0.0)),
         },
+        parallels: fields.mm_or_zero("parallels_mm"),
         opening_needed: fields.mm("opening_needed_mm"),
         guide_engagement: fields.mm("guide_engagement_mm"),
         upper_clamps: fields.object("upper_clamps").map(clamps).transpose()?.flatten(),

@@ -1,7 +1,7 @@
 //! Outlines edited as they lie on the plan: points moved, the whole mirrored, turned, repeated.
 //!
 //! Everything here changes a cut as it stands in the job file, and leaves it as it was where the
-//! edit makes no sense. Lengths are millimetres, coordinates those of the cut's own outline.
+//! edit makes no sense or the value is no object. Lengths are millimetres, coordinates those of the cut's own outline.
 
 use serde_json::{Map, Value};
 use std::f64::consts::FRAC_PI_8;
@@ -87,6 +87,9 @@ pub fn remove_point(cut: &mut Value, index: usize) {
 
 /// Mirrors the outline about the cut's own place, with the way in which its tool shear runs.
 pub fn mirror(cut: &mut Value, mirror: Mirror) {
+    if !cut.is_object() {
+        return;
+    }
     let turn = cut["turn_deg"].as_f64().unwrap_or(0.0);
     // A turn and then a mirror is the mirror and then the turn the other way round.
     set_turn(cut, -turn);
@@ -153,6 +156,9 @@ pub fn circle(cut: &Value, count: usize) -> Vec<Value> {
 /// Gives the cut a tool shear of this depth, in millimetres, in this direction, in degrees; without
 /// depth it becomes flat. The kind of tool shear stays, a flat one becomes a slope.
 pub fn set_shear(cut: &mut Value, depth_mm: f64, direction_deg: f64) {
+    if !cut.is_object() {
+        return;
+    }
     if !(depth_mm > 0.0) {
         cut["tool_shear"] = Value::Object(Map::from_iter([("kind".to_owned(), "flat".into())]));
         return;
@@ -179,7 +185,7 @@ fn angle(degrees: f64) -> f64 {
 fn set_turn(cut: &mut Value, turn_deg: f64) {
     let turned = angle(turn_deg);
     if turned != 0.0 || cut.get("turn_deg").is_some() {
-        cut["turn_deg"] = turned.into();
+        put(cut, "turn_deg", turned);
     }
 }
 
@@ -191,8 +197,14 @@ fn set_place(cut: &mut Value, (x, y): (f64, f64)) {
     let before = place(cut);
     for (key, before, value) in [("x_mm", before.0, rounded(x)), ("y_mm", before.1, rounded(y))] {
         if value != before {
-            cut[key] = value.into();
+            put(cut, key, value);
         }
+    }
+}
+
+fn put(cut: &mut Value, key: &str, number: f64) {
+    if let Some(fields) = cut.as_object_mut() {
+        fields.insert(key.to_owned(), number.into());
     }
 }
 
@@ -405,6 +417,25 @@ mod tests {
         assert_eq!(cut["tool_shear"]["kind"], "roof");
         set_shear(&mut cut, 0.0, 45.0);
         assert_eq!(cut["tool_shear"], json!({"kind": "flat"}));
+    }
+
+    #[test]
+    fn what_is_no_cut_stays_what_it_was() {
+        for value in [json!(null), json!("cut"), json!(3), json!([]), json!([[0, 0]])] {
+            let mut same = value.clone();
+            move_point(&mut same, 0, (1.0, 1.0));
+            add_point(&mut same, 0);
+            remove_point(&mut same, 0);
+            mirror(&mut same, Mirror::LeftRight);
+            turn(&mut same, 90.0);
+            set_shear(&mut same, 1.0, 0.0);
+            set_shear(&mut same, 0.0, 0.0);
+            assert_eq!(same, value);
+            assert!(
+                row(&value, 3, (1.0, 0.0)).iter().chain(&circle(&value, 3)).all(|c| *c == value)
+            );
+            assert!(points(&value).is_empty());
+        }
     }
 
     #[test]

@@ -1,7 +1,13 @@
 //! The record of a die: set-ups, readings, grinds, repairs, remarks; and whether its last good set-up still
 //! holds for a job.
 
-use crate::{Job, Refusal, build::Fields, day::Day};
+use crate::{
+    Job, Refusal,
+    build::Fields,
+    day::Day,
+    units::UnitSystem,
+    words::{direction_words, fine_length},
+};
 use press_load::{Force, Length, Line, Stress};
 use serde_json::Value;
 
@@ -262,27 +268,23 @@ impl Record {
         good.max_by_key(|(index, setup)| (setup.day, setup.time.clone(), *index))
             .map(|found| found.0)
     }
-
-    /// What sharpening has taken off since a day, that day included: whether it came before or after a
-    /// set-up of the same day the record does not say.
-    pub fn ground_since(&self, day: Day) -> Length {
-        self.grinds.iter().filter(|grind| grind.0 >= day).map(|grind| grind.1).sum()
-    }
 }
 
 impl Job {
-    /// Whether the record's last good set-up still holds for this job; nothing where the record has none.
+    /// Whether the record's last good set-up still holds for this job, told in these units; nothing where the
+    /// record has none.
     ///
     /// It is void if since then the die was ground or repaired, or if the job's press, material, thickness,
-    /// speed, closed height or place are others.
-    pub fn last_good_setup(&self) -> Option<Standing> {
+    /// speed, closed height or place are others. What was done on the day of the set-up counts as since then:
+    /// which came first the record does not say.
+    pub fn last_good_setup(&self, units: UnitSystem) -> Option<Standing> {
         let record = &self.setup.record;
         let setup = record.last_good()?;
         let entry = &record.setups[setup];
         let mut standing = Standing { setup, void: Vec::new(), not_compared: Vec::new() };
-        let mm = |length: Length| format!("{:.2} mm", length.millimetres());
+        let fine = |length: Length| fine_length(length, units);
         for (day, amount) in record.grinds.iter().filter(|grind| grind.0 >= entry.day) {
-            let now = format!("{day}: {} taken off", mm(*amount));
+            let now = format!("{day}: {} taken off", fine(*amount));
             standing.differs(Differs::Ground, entry.day.to_string(), now);
         }
         for (day, what) in record.repairs.iter().filter(|repair| repair.0 >= entry.day) {
@@ -306,8 +308,8 @@ impl Job {
         match entry.thickness.map(Length::millimetres) {
             Some(then) if then < low - 1e-9 || then > high + 1e-9 => {
                 let middle = coil.unwrap_or(self.stock.thickness_m.on(Line::Nominal) * 1e3);
-                let now = format!("{middle:.2} mm");
-                standing.differs(Differs::Thickness, format!("{then:.2} mm"), now);
+                let words = |mm: f64| fine(Length::from_millimetres(mm));
+                standing.differs(Differs::Thickness, words(then), words(middle));
             }
             Some(_) => {}
             None => standing.not_compared.push(Differs::Thickness),
@@ -322,7 +324,7 @@ impl Job {
         }
         match (entry.shut_height, self.die.shut_height) {
             (Some(then), Some(now)) if (then - now).abs().millimetres() > SAME_HEIGHT_MM + 1e-9 => {
-                standing.differs(Differs::ShutHeight, mm(then), mm(now));
+                standing.differs(Differs::ShutHeight, fine(then), fine(now));
             }
             (Some(_), Some(_)) => {}
             _ => standing.not_compared.push(Differs::ShutHeight),
@@ -336,8 +338,7 @@ impl Job {
                     .is_some_and(|turn| (turn - at.turn_deg).rem_euclid(360.0) != 0.0);
                 if moved > SAME_PLACE_MM || turned {
                     let words = |x: Length, y: Length, turn: f64| {
-                        let place =
-                            crate::words::direction_words(x, y, crate::units::UnitSystem::Metric);
+                        let place = direction_words(x, y, units);
                         match turn.rem_euclid(360.0) {
                             0.0 => place,
                             turn => format!("{place}, turned {turn}°"),
@@ -345,6 +346,8 @@ impl Job {
                     };
                     let then = words(x, y, entry.turn_deg.unwrap_or(at.turn_deg));
                     standing.differs(Differs::Place, then, words(at.x, at.y, at.turn_deg));
+                } else if entry.turn_deg.is_none() {
+                    standing.not_compared.push(Differs::Place);
                 }
             }
             None => standing.not_compared.push(Differs::Place),

@@ -241,6 +241,9 @@ const fn text(longest: usize) -> Shape {
 
 /// Longest length that a press or die has, in mm.
 const LONG: f64 = 100_000.0;
+/// A place, in mm from a middle.
+const PLACE: Shape = Shape::Number(PLACE_MM);
+const PLACE_MM: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above: false, max: LONG };
 /// Largest force, in kN.
 const STRONG: f64 = 1_000_000.0;
 
@@ -265,7 +268,7 @@ pub static JOB: ObjectSpec = ObjectSpec {
             "press",
             "Press",
             Shape::Object(&PRESS),
-            "The press that is to run the die, from its plate and manual. Without one nothing is checked against it, and what the die needs of any press is told all the same.",
+            "The press that is to run the die, from plate and manual. Without one nothing is checked against it; what the die needs of any press is told all the same.",
         ),
         needed(
             "stock",
@@ -277,7 +280,7 @@ pub static JOB: ObjectSpec = ObjectSpec {
             "coil",
             "This coil",
             Shape::Object(&COIL),
-            "The numbers of its certificate: what it asks is told beside what the whole range asks, on which the limits are judged.",
+            "From its certificate: told beside the whole range, on which the limits are judged.",
         ),
         needed(
             "die",
@@ -307,7 +310,7 @@ pub static JOB: ObjectSpec = ObjectSpec {
             "trip",
             "After a trip",
             Shape::Object(&set_up::TRIP),
-            "Where the slide stood when the overload protection tripped or the press stalled.",
+            "Where the slide stood when overload protection tripped or the press stalled.",
         ),
         optional(
             "record",
@@ -321,19 +324,25 @@ pub static JOB: ObjectSpec = ObjectSpec {
 /// The press.
 pub static PRESS: ObjectSpec = ObjectSpec {
     fields: &[
-        optional("name", "Name", text(200), "What the shop calls the press, as on its number plate."),
+        optional(
+            "name",
+            "Name",
+            text(200),
+            "What the shop calls the press, as on its number plate.",
+        ),
         optional(
             "frame",
             "Frame",
             Shape::Choice(&[("straight_side", "straight side"), ("gap_frame", "gap frame")]),
-            "Two uprights, or an open front like a C. Sets the share from which a limit counts as near.",
+            "Two uprights, or open in front like a C. Sets from which share a limit is near.",
         ),
         optional(
             "rated_force_kn",
             "Rated force",
             above_zero(Unit::Kn, STRONG),
-            "The force the press may give at its rating height and below. On the press plate.",
-        ).drawn(Sketch::Crank),
+            "Allowed at the rating height and below. On the press plate.",
+        )
+        .drawn(Sketch::Crank),
         needed(
             "drive",
             "Drive",
@@ -346,100 +355,123 @@ pub static PRESS: ObjectSpec = ObjectSpec {
                     ("table", "from the press's card", &Shape::Object(&TABLED_DRIVE)),
                 ],
             },
-            "How the slide is driven: by a crank, by oil, or as the press's own card says. In the press manual.",
-        ).drawn(Sketch::Crank),
+            "By a crank, by oil, or as the press's own card says. In the press manual.",
+        )
+        .drawn(Sketch::Crank),
         optional(
             "speed_spm",
             "Speed of this job",
             above_zero(Unit::Spm, 5_000.0),
-            "Strokes per minute at which the die is to run. On the press's counter, or the job card.",
+            "Strokes per minute at which the die is to run. Press counter or job card.",
         ),
         optional(
             "running",
             "Running",
             Shape::Choice(&[("continuous", "continuous"), ("single", "single strokes")]),
-            "One stroke after the other, or each started by itself. Continuous if empty.",
+            "One after the other, or each started by itself. Continuous if empty.",
         ),
         optional(
             "single_strokes_spm",
             "Single strokes started",
             above_zero(Unit::Spm, 5_000.0),
-            "How many are started in a minute, counted with a watch; the motor has the time between them.",
+            "Started in a minute, by a watch; the motor has the time between them.",
         ),
         optional(
             "slowest_spm",
             "Slowest speed",
             above_zero(Unit::Spm, 5_000.0),
-            "The fewest strokes per minute, where the speed can be changed. On the press plate.",
+            "Where the speed can be changed. On the press plate.",
         ),
         optional(
             "fastest_spm",
             "Fastest speed",
             above_zero(Unit::Spm, 5_000.0),
-            "The most strokes per minute, where the speed can be changed. On the press plate.",
+            "Where the speed can be changed. On the press plate.",
         ),
         optional(
             "energy",
             "Flywheel energy",
             Shape::Object(&ENERGY),
-            "In the press manual: energy per stroke at a speed, or the flywheel itself.",
+            "Per stroke at a speed, or the flywheel itself. In the press manual.",
         ),
-        optional("motor_kw", "Main motor", above_zero(Unit::Kw, 100_000.0), "Power of the main motor. On the motor plate."),
+        optional(
+            "motor_kw",
+            "Main motor",
+            above_zero(Unit::Kw, 100_000.0),
+            "Power of the main motor. On the motor plate.",
+        ),
         optional(
             "motor_efficiency_percent",
             "Motor to flywheel",
             above_zero(Unit::Percent, 100.0),
-            "Part of the motor's power that reaches the flywheel. All of it if empty.",
+            "Part of its power that reaches the flywheel. All of it if empty.",
         ),
         optional(
             "suspension",
             "Suspension points",
             Shape::Object(&SUSPENSION),
-            "Where the drive carries the slide: connecting rods or plungers. Count them on the slide.",
-        ).drawn(Sketch::BolsterPlan),
+            "Connecting rods or plungers that carry the slide. Count them.",
+        )
+        .drawn(Sketch::BolsterPlan),
         optional(
             "level",
             "Slide level",
             Shape::Object(&LEVEL),
             "What keeps the slide level, for the clearance that tilting eats.",
-        ).drawn(Sketch::OffCentre),
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "off_centre",
             "Off-centre rating",
             Shape::Object(&OFF_CENTRE),
-            "How far from the middle the press takes its load: allowed moment, or force over distance. In the press manual.",
-        ).drawn(Sketch::OffCentre),
+            "Allowed moment, or force over distance from the middle. In the press manual.",
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "die_length_table",
             "Force over die length",
             Shape::List { item: &Shape::Object(&LENGTH_FORCE), fewest: 1, most: 500 },
             "From the press's own chart for concentrated loads. Two thirds of the bed for the whole rated force if empty (trade article; below that pro rata, our own form).",
         ),
-        optional("bolster", "Bolster", Shape::Object(&BOLSTER), "The plate on which the die stands. Tape measure.").drawn(Sketch::BolsterPlan),
-        optional("slide", "Slide", Shape::Object(&SLIDE), "The face that carries the upper die. Tape measure.").drawn(Sketch::BolsterPlan),
+        optional(
+            "bolster",
+            "Bolster",
+            Shape::Object(&BOLSTER),
+            "The plate on which the die stands. Tape measure.",
+        )
+        .drawn(Sketch::BolsterPlan),
+        optional(
+            "slide",
+            "Slide",
+            Shape::Object(&SLIDE),
+            "The face that carries the upper die. Tape measure.",
+        )
+        .drawn(Sketch::BolsterPlan),
         optional(
             "shut_height_mm",
             "Shut height, greatest",
             above_zero(Unit::Mm, LONG),
             "Bolster to slide at BDC, stroke down and adjustment up. On the press plate.",
-        ).drawn(Sketch::ShutHeight),
+        )
+        .drawn(Sketch::ShutHeight),
         optional(
             "shut_height_adjustment_mm",
             "Shut height adjustment",
             from_zero(Unit::Mm, LONG),
             "How far the slide can be adjusted down from there. On the press plate.",
-        ).drawn(Sketch::ShutHeight),
+        )
+        .drawn(Sketch::ShutHeight),
         optional(
             "stiffness_kn_per_mm",
             "Stiffness",
             above_zero(Unit::KnPerMm, 1e6),
-            "Force per millimetre by which the whole press stretches. From the press builder, or a load cell and a dial indicator.",
+            "Force per millimetre of stretch of the whole press. Press builder, or load cell and dial indicator.",
         ),
         optional(
             "stiffness_readings",
             "Stiffness as measured",
             Shape::List { item: &Shape::Object(&set_up::STIFFNESS_READING), fewest: 2, most: 50 },
-            "Die closed on solid blocks, the slide set lower from row to row. Takes the place of the stiffness where that is empty.",
+            "Die closed on solid blocks, the slide set lower from row to row. Counts where the stiffness is empty.",
         ),
         optional(
             "slide_mass_kg",
@@ -457,7 +489,7 @@ pub static PRESS: ObjectSpec = ObjectSpec {
             "reverse_limit_percent",
             "Reverse load limit",
             above_zero(Unit::Percent, 100.0),
-            "How much of rated force may pull the slide back when the cut breaks through; in the press manual. Taken as 10 % if empty (trade article).",
+            "Part of rated force that may pull back when the cut breaks through. Press manual. Taken as 10 % if empty (trade article).",
         ),
         optional(
             "counterbalance",
@@ -470,31 +502,41 @@ pub static PRESS: ObjectSpec = ObjectSpec {
 
 static CRANK: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("stroke_mm", "Stroke", above_zero(Unit::Mm, LONG), "Travel of the slide from top to bottom. On the press plate.").drawn(Sketch::Crank),
+        needed(
+            "stroke_mm",
+            "Stroke",
+            above_zero(Unit::Mm, LONG),
+            "Travel of the slide from top to bottom. On the press plate.",
+        )
+        .drawn(Sketch::Crank),
         optional(
             "connecting_rod_mm",
             "Connecting rod",
             above_zero(Unit::Mm, LONG),
             "Length between its two bearings. In the press manual.",
-        ).drawn(Sketch::Crank),
+        )
+        .drawn(Sketch::Crank),
         optional(
             "rating_height_mm",
             "Rated force at",
             above_zero(Unit::Mm, LONG),
             "Height above BDC up to which the press gives its rated force. On the plate or in the manual.",
-        ).drawn(Sketch::Crank),
+        )
+        .drawn(Sketch::Crank),
         optional(
             "rating_angle_deg",
             "or at crank angle",
             above_zero(Unit::Deg, 90.0),
-            "Before BDC, where the plate gives an angle in place of a height. Never both.",
-        ).drawn(Sketch::Crank),
+            "Before BDC, where the plate gives an angle, no height. Never both.",
+        )
+        .drawn(Sketch::Crank),
         optional(
             "second_rating",
             "Second rating",
             Shape::Object(&SECOND_RATING),
             "A smaller force that is allowed higher up, where the plate gives two.",
-        ).drawn(Sketch::Crank),
+        )
+        .drawn(Sketch::Crank),
     ],
 };
 
@@ -504,9 +546,16 @@ static SECOND_RATING: ObjectSpec = ObjectSpec {
             "height_mm",
             "Height above BDC",
             above_zero(Unit::Mm, LONG),
-            "Height up to which the smaller force holds; above that of the rated force. On the plate.",
-        ).drawn(Sketch::Crank),
-        needed("force_kn", "Force", above_zero(Unit::Kn, STRONG), "Force that is allowed up to there. On the plate.").drawn(Sketch::Crank),
+            "Up to which the smaller force holds, above the rating height. On the plate.",
+        )
+        .drawn(Sketch::Crank),
+        needed(
+            "force_kn",
+            "Force",
+            above_zero(Unit::Kn, STRONG),
+            "Force that is allowed up to there. On the plate.",
+        )
+        .drawn(Sketch::Crank),
     ],
 };
 
@@ -541,14 +590,14 @@ static TABLED_DRIVE: ObjectSpec = ObjectSpec {
             "points",
             "Allowed force over height",
             HEIGHT_FORCE_LIST,
-            "How much force at which height, read off the press's own card; one point a line.",
+            "Read off the press's own card; one point a line.",
         )
         .drawn(Sketch::Crank),
         optional(
             "motion",
             "Height over drive angle",
             Shape::List { item: &Shape::Object(&ANGLE_HEIGHT), fewest: 2, most: 1_000 },
-            "From the press's card or control, rising from BDC, so that speeds are known.",
+            "From the press's card or control, rising from BDC, for its speeds.",
         ),
     ],
 };
@@ -593,7 +642,7 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "usable_kj",
             "Usable per stroke",
             above_zero(Unit::Kj, 1e6),
-            "Energy the press may give in one stroke of continuous running. In the manual.",
+            "In one stroke of continuous running. In the manual.",
         ),
         optional(
             "single_kj",
@@ -605,7 +654,7 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "at_spm",
             "At",
             above_zero(Unit::Spm, 5_000.0),
-            "Strokes per minute at which that energy, or the flywheel speed, holds. In the manual.",
+            "Strokes per minute at which energy or flywheel speed hold. In the manual.",
         ),
         optional(
             "inertia_kgm2",
@@ -617,13 +666,13 @@ static ENERGY: ObjectSpec = ObjectSpec {
             "flywheel_rpm",
             "Flywheel speed",
             above_zero(Unit::Rpm, 20_000.0),
-            "Turns per minute of the flywheel, with the inertia. In the manual, or a tachometer.",
+            "Of the flywheel, with the inertia. In the manual, or a tachometer.",
         ),
         optional(
             "slowdown_percent",
             "Allowed slow-down",
             above_zero(Unit::Percent, 100.0),
-            "How much slower the flywheel may turn after one stroke, with the inertia. In the manual.",
+            "Of the flywheel after one stroke, with the inertia. In the manual.",
         ),
         optional(
             "single_slowdown_percent",
@@ -640,25 +689,28 @@ static SUSPENSION: ObjectSpec = ObjectSpec {
             "points",
             "Points",
             Shape::WholeOf(&[1, 2, 4]),
-            "Connecting rods or plungers on the slide. Count them.",
-        ).drawn(Sketch::BolsterPlan),
+            "Connecting rods or plungers that carry the slide. Count them.",
+        )
+        .drawn(Sketch::BolsterPlan),
         optional(
             "span_x_mm",
             "Apart, left–right",
             above_zero(Unit::Mm, LONG),
-            "From the middle of one point to that of the other, left to right. Press drawing or tape measure.",
-        ).drawn(Sketch::BolsterPlan),
+            "From middle to middle, left to right. Press drawing or tape measure.",
+        )
+        .drawn(Sketch::BolsterPlan),
         optional(
             "span_y_mm",
             "Apart, front–back",
             above_zero(Unit::Mm, LONG),
             "The same from front to back, with four points.",
-        ).drawn(Sketch::BolsterPlan),
+        )
+        .drawn(Sketch::BolsterPlan),
         optional(
             "stiffness_kn_per_mm",
             "Stiffness of a point",
             above_zero(Unit::KnPerMm, 1e6),
-            "Of one point. Taken as the stiffness of the press over the number of points if empty.",
+            "Of one point. That of the press over the number of points if empty.",
         ),
     ],
 };
@@ -682,25 +734,25 @@ static LEVEL: ObjectSpec = ObjectSpec {
             "parallelism_mm_per_m",
             "Parallelism",
             from_zero(Unit::MmPerM, 100.0),
-            "Slide face against bolster without load, the worst direction. Dial indicator.",
+            "Slide to bolster without load, worst direction. Dial indicator.",
         ),
         optional(
             "frame_mm_per_m_at_rated",
             "Tilt of the gap frame",
             from_zero(Unit::MmPerM, 100.0),
-            "By which it opens at the front at rated force in the middle. From the press builder, or dial indicators under load.",
+            "Opening at the front at rated force in the middle. Press builder, or dial indicators under load.",
         ),
         optional(
             "stiffness_x_knm_per_mm_per_m",
             "Stiffness left–right",
             above_zero(Unit::KnmPerMmPerM, 1e6),
-            "What gibs and frame hold against tilting, beside the points. From the press builder.",
+            "Of gibs and frame against tilting, beside the points. Press builder.",
         ),
         optional(
             "stiffness_y_knm_per_mm_per_m",
             "Stiffness front–back",
             above_zero(Unit::KnmPerMmPerM, 1e6),
-            "What gibs and frame hold against tilting, beside the points. From the press builder.",
+            "Of gibs and frame against tilting, beside the points. Press builder.",
         ),
     ],
 };
@@ -711,26 +763,30 @@ static OFF_CENTRE: ObjectSpec = ObjectSpec {
             "moment_x_knm",
             "Moment, left–right",
             above_zero(Unit::Knm, 1e6),
-            "Force times its distance from the middle, left or right, that the press takes. In the press manual.",
-        ).drawn(Sketch::OffCentre),
+            "Force times its distance from the middle, left or right. In the press manual.",
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "moment_y_knm",
             "Moment, front–back",
             above_zero(Unit::Knm, 1e6),
             "The same towards front or back. In the press manual.",
-        ).drawn(Sketch::OffCentre),
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "table_x",
             "Force over distance, left–right",
             OFFSET_FORCE_LIST,
-            "Allowed force at each distance left or right, off the press's own chart; one point a line.",
-        ).drawn(Sketch::OffCentre),
+            "Allowed force at each distance, off the press's own chart; one point a line.",
+        )
+        .drawn(Sketch::OffCentre),
         optional(
             "table_y",
             "Force over distance, front–back",
             OFFSET_FORCE_LIST,
-            "Allowed force at each distance to front or back, off the press's own chart.",
-        ).drawn(Sketch::OffCentre),
+            "Allowed force at each distance, off the press's own chart; one point a line.",
+        )
+        .drawn(Sketch::OffCentre),
     ],
 };
 
@@ -943,13 +999,13 @@ const TOLERANCE: FieldSpec = optional(
     "thickness_tolerance_mm",
     "Thickness tolerance",
     from_zero(Unit::Mm, 20.0),
-    "How much thicker it may be by the standard or order. The upper line takes thickness plus this.",
+    "How much thicker it may be, by the standard or order; the upper line is so much thicker.",
 );
 const TENSILE_FIELD: FieldSpec = optional(
     "tensile_mpa",
     "Tensile strength",
     TENSILE,
-    "Stress at which the stock tears: range of the standard, or this coil's certificate.",
+    "Stress at which it tears: range of the standard, or the coil's certificate.",
 );
 const SHEAR_RATIO: FieldSpec = optional(
     "shear_ratio",
@@ -986,13 +1042,13 @@ const COEFFICIENT: FieldSpec = optional(
     "strength_coefficient_mpa",
     "K of K·φⁿ",
     above_zero(Unit::Mpa, 10_000.0),
-    "K of the flow curve K·φⁿ, for drawing. From the maker of the stock, where known.",
+    "Of the flow curve K·φⁿ, for drawing. From the maker of the stock.",
 );
 const EXPONENT: FieldSpec = optional(
     "hardening_exponent",
     "n of K·φⁿ",
     above_zero(Unit::One, 1.0),
-    "n of the flow curve K·φⁿ, for drawing. From the maker of the stock, where known.",
+    "Of the flow curve K·φⁿ, for drawing. From the maker of the stock.",
 );
 
 /// The die as a body.
@@ -1014,19 +1070,19 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "width_mm",
             "Left to right",
             above_zero(Unit::Mm, LONG),
-            "Of the die as it lies on its drawing, before it is turned. Tape measure.",
+            "Of the die before it is turned. Tape measure.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "depth_mm",
             "Front to back",
             above_zero(Unit::Mm, LONG),
-            "Of the die as it lies on its drawing, before it is turned. Tape measure.",
+            "Of the die before it is turned. Tape measure.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "shut_height_mm",
             "Closed height",
             above_zero(Unit::Mm, LONG),
-            "Height of the closed die as it is now: every sharpening takes some off. Tape measure or height gauge.",
+            "Of the closed die as it is now: every sharpening takes some off. Tape measure or height gauge.",
         ).drawn(Sketch::ShutHeight),
         optional(
             "shut_height_measured_on",
@@ -1039,38 +1095,38 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "grind_allowance_mm",
             "May still be ground",
             from_zero(Unit::Mm, 1_000.0),
-            "What sharpening may still take off the closed height.",
+            "What sharpening may still take off. Die drawing.",
         ),
         optional(
             "parallels_mm",
             "Parallels",
             from_zero(Unit::Mm, LONG),
-            "Height of what the die stands on, all layers together.",
+            "Height of what the die stands on, all layers; counts in the shut height. Tape measure.",
         ),
         optional(
             "height_setting",
             "Shut height is",
             Shape::Choice(&[("one", "one setting"), ("by_thickness", "by the thickness")]),
-            "One setting for a die that closes on blocks; by the thickness of the coil where a pad closes on the part.",
+            "One where the die closes on blocks; by the coil's thickness where a pad closes on the part.",
         ),
         optional(
             "upper_mass_kg",
             "Upper die mass",
             above_zero(Unit::Kg, 1e6),
-            "Of the half that hangs on the slide, for the counterbalance. On the die, or by its crane scale.",
+            "Of the half on the slide, for the counterbalance. On the die, or by a crane scale.",
         ),
         optional("mass_kg", "Whole die mass", above_zero(Unit::Kg, 1e6), "Of both halves, for lifting. On the die, or by a crane scale."),
         optional(
             "opening_needed_mm",
             "Opening needed",
             above_zero(Unit::Mm, LONG),
-            "Between the halves at the top, to feed and to take the part out: part height, lift and what the feed needs.",
+            "Between the halves at the top, to feed and take out: part height, lift, what the feed needs.",
         ).drawn(Sketch::ShutHeight),
         optional(
             "guide_engagement_mm",
             "Guides overlap",
             above_zero(Unit::Mm, LONG),
-            "How far the posts are in their bushings with the die closed. Tape measure.",
+            "Of posts and bushings with the die closed. Tape measure.",
         ).drawn(Sketch::ShutHeight),
         optional(
             "upper_clamps",
@@ -1082,19 +1138,19 @@ pub static DIE: ObjectSpec = ObjectSpec {
             "bolts",
             "Bolt places",
             Shape::Object(&BOLTS),
-            "Where bolts or clamps hold the die, to see whether they reach the slots where it stands.",
+            "Of bolts or clamps, to see whether they reach the slots where the die stands.",
         ).drawn(Sketch::Slots),
         optional(
             "strip",
             "Strip",
             Shape::Object(&STRIP),
-            "Pitch and first-hit line, to follow the leading edge while the die fills up.",
+            "To follow the leading edge while the die fills up. Strip layout.",
         ).drawn(Sketch::Strip),
         optional(
             "placement",
             "Placement",
             Shape::Object(&PLACEMENT),
-            "Where the centre of the die stands on the bolster, and how it is turned.",
+            "Of the die's centre on the bolster, and how it is turned.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "band",
@@ -1134,8 +1190,6 @@ static BAND: ObjectSpec = ObjectSpec {
     ],
 };
 
-const PLACE: Shape = between(Unit::Mm, -LONG, LONG);
-
 static CLAMPS: ObjectSpec = ObjectSpec {
     fields: &[
         needed(
@@ -1148,7 +1202,7 @@ static CLAMPS: ObjectSpec = ObjectSpec {
             "force_kn",
             "Each holds",
             above_zero(Unit::Kn, STRONG),
-            "What one holds as it is tightened; from its maker, or the bolt's own table. Or torque and size.",
+            "As tightened; from the maker of the clamp, or the bolt's table. Or torque and size.",
         ),
         optional(
             "torque_nm",
@@ -1178,28 +1232,27 @@ static BOLTS: ObjectSpec = ObjectSpec {
             "lower",
             "On the lower die",
             BOLT_LIST,
-            "Places from the die's centre before turning, one a line. Die drawing or tape measure.",
+            "From the die's centre before turning, one a line. Die drawing or tape measure.",
         )
         .drawn(Sketch::Slots),
         optional(
             "upper",
             "On the upper die",
             BOLT_LIST,
-            "Places from the die's centre before turning, one a line. Die drawing or tape measure.",
+            "From the die's centre before turning, one a line. Die drawing or tape measure.",
         )
         .drawn(Sketch::Slots),
         needed(
             "reach_mm",
             "Reach",
             from_zero(Unit::Mm, LONG),
-            "How far from its slot a bolt may stand: the play of the die's own slots.",
+            "Of a bolt off its slot: the play of the die's own slots.",
         )
         .drawn(Sketch::Slots),
     ],
 };
 
-const BOLT_LIST: Shape = Shape::List { item: &Shape::Pair(PLACE_ON_DIE), fewest: 1, most: 200 };
-const PLACE_ON_DIE: NumberSpec = NumberSpec { unit: Unit::Mm, min: -LONG, above: false, max: LONG };
+const BOLT_LIST: Shape = Shape::List { item: &Shape::Pair(PLACE_MM), fewest: 1, most: 200 };
 
 static STRIP: ObjectSpec = ObjectSpec {
     fields: &[
@@ -1207,8 +1260,8 @@ static STRIP: ObjectSpec = ObjectSpec {
         needed(
             "first_hit_mm",
             "Leading edge at the first hit",
-            between(Unit::Mm, -LONG, LONG),
-            "Where the strip ends at its first hit, from the die's centre along the feed; before the centre is negative. Strip layout: the first-hit line.",
+            PLACE,
+            "End of the strip at its first hit, from the die's centre along the feed; before the centre is negative. Strip layout.",
         ).drawn(Sketch::Strip),
         optional(
             "feed",
@@ -1229,14 +1282,14 @@ static PLACEMENT: ObjectSpec = ObjectSpec {
         optional(
             "x_mm",
             "Right of centre",
-            between(Unit::Mm, -LONG, LONG),
-            "Die centre from bolster centre; left is negative. Tape measure, or drag the die on the plan.",
+            PLACE,
+            "Die centre from bolster centre; left is negative. Tape measure, or drag it on the plan.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "y_mm",
             "Behind centre",
-            between(Unit::Mm, -LONG, LONG),
-            "Die centre from bolster centre; towards the front is negative. Tape measure, or drag the die on the plan.",
+            PLACE,
+            "Die centre from bolster centre; towards the front is negative. Tape measure, or drag it on the plan.",
         ).drawn(Sketch::BolsterPlan),
         optional(
             "turn_deg",
@@ -1250,14 +1303,14 @@ static PLACEMENT: ObjectSpec = ObjectSpec {
 const X: FieldSpec = optional(
     "x_mm",
     "Right of die centre",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the centre of the die; left is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
 const Y: FieldSpec = optional(
     "y_mm",
     "Behind die centre",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the centre of the die; towards the front is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
@@ -1273,12 +1326,13 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "Position along the strip",
             Shape::Whole { min: 1, max: 10_000 },
             "Counted from where the strip enters; an idle position keeps its number.",
-        ).drawn(Sketch::Strip),
+        )
+        .drawn(Sketch::Strip),
         optional(
             "slug_drop_mm",
             "Slugs fall freely",
             from_zero(Unit::Mm, LONG),
-            "Free height below the die opening, down to where slugs would pile up if they were not cleared. Tape measure.",
+            "Free height below the die opening, down to where slugs pile up if not cleared. Tape measure.",
         ),
         optional(
             "locked",
@@ -1290,8 +1344,9 @@ pub static STATION: ObjectSpec = ObjectSpec {
             "stripper",
             "Stripper",
             Shape::FixedOr(&SPRING_STRIPPER),
-            "Fixed to the lower die, or on springs about the station point. Taken as fixed if empty.",
-        ).drawn(Sketch::Spring),
+            "Fixed to the lower die, or on springs about the station point. Fixed if empty.",
+        )
+        .drawn(Sketch::Spring),
         optional(
             "stock",
             "Stock here",
@@ -1340,19 +1395,19 @@ const ENTRY: FieldSpec = needed(
     "entry_mm",
     "First touch at",
     above_zero(Unit::Mm, LONG),
-    "Height of the slide above BDC at which the tool first touches the stock here. Die drawing, or closed height against tool length.",
+    "Slide height above BDC at which the tool first touches the stock. Die drawing, or closed height against tool length.",
 ).drawn(Sketch::Entry);
 const WORK_X: FieldSpec = optional(
     "x_mm",
     "Right of station",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the station point; left is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
 const WORK_Y: FieldSpec = optional(
     "y_mm",
     "Behind station",
-    between(Unit::Mm, -LONG, LONG),
+    PLACE,
     "From the station point; towards the front is negative. Die drawing.",
 )
 .drawn(Sketch::BolsterPlan);
@@ -1396,7 +1451,7 @@ const PAD: FieldSpec = optional(
     "pad_kn",
     "Pad force",
     from_zero(Unit::Kn, STRONG),
-    "Force that holds the stock from first touch to BDC. Tool drawing, springs under the pad.",
+    "Holds the stock from first touch to BDC. Tool drawing, springs under the pad.",
 )
 .drawn(Sketch::Bend);
 
@@ -1435,7 +1490,7 @@ static CUT: ObjectSpec = ObjectSpec {
                     "The force acts at the station point.",
                 ),
             ]),
-            "The cut edge in station coordinates. Die drawing; a DXF or SVG drawing can be opened.",
+            "The cut edge from the station point. Die drawing; a DXF or SVG can be opened.",
         ),
         ENTRY,
         optional(
@@ -1463,13 +1518,13 @@ static CUT: ObjectSpec = ObjectSpec {
             "land_mm",
             "Straight land of the die",
             above_zero(Unit::Mm, 1_000.0),
-            "Height over which the die opening is straight: it holds the slugs that are pushed through. Tool drawing.",
+            "Over which the die opening is straight and holds the slugs pushed through. Tool drawing.",
         ).drawn(Sketch::Entry),
         optional(
             "strip_factor",
             "Stripping over cutting force",
             from_zero(Unit::One, 1.0),
-            "Force to pull the punch out again, over the cutting force. The job's if empty.",
+            "To pull the punch out, over the cutting force. The job's if empty.",
         ),
         optional(
             "wear_factor",
@@ -1481,7 +1536,7 @@ static CUT: ObjectSpec = ObjectSpec {
             "punch_length_mm",
             "Punch length",
             above_zero(Unit::Mm, 1_000.0),
-            "Free below its holder, of a piercing punch: to see whether it buckles. Tool drawing.",
+            "Free length of a piercing punch below its holder, to see whether it buckles. Tool drawing.",
         ),
         optional(
             "punch_guided",
@@ -1547,16 +1602,7 @@ static PATH: ObjectSpec = ObjectSpec {
         needed(
             "points",
             "Points",
-            Shape::List {
-                item: &Shape::Pair(NumberSpec {
-                    unit: Unit::Mm,
-                    min: -LONG,
-                    above: false,
-                    max: LONG,
-                }),
-                fewest: 2,
-                most: 50_000,
-            },
+            Shape::List { item: &Shape::Pair(PLACE_MM), fewest: 2, most: 50_000 },
             "One point a line: right, back, from the station point.",
         ),
         optional(
@@ -1573,7 +1619,7 @@ const DEPTH: FieldSpec = needed(
     "depth_mm",
     "Depth",
     above_zero(Unit::Mm, 1_000.0),
-    "Travel between first and last touch: how deep the edge is ground. Tool drawing.",
+    "From first to last touch: how deep the edge is ground. Tool drawing.",
 )
 .drawn(Sketch::ToolShear);
 const DIRECTION: FieldSpec = optional(
@@ -1673,13 +1719,13 @@ static FLANGE: ObjectSpec = ObjectSpec {
             "plan_radius_mm",
             "Radius in plan",
             above_zero(Unit::Mm, LONG),
-            "Of the bend line seen from above, of a stretch or shrink flange. Part drawing.",
+            "Of the bend line of a stretch or shrink flange, from above. Part drawing.",
         ),
         optional(
             "height_mm",
             "Flange height",
             above_zero(Unit::Mm, 10_000.0),
-            "How high the flange stands, of a stretch or shrink flange. Part drawing.",
+            "Of a stretch or shrink flange. Part drawing.",
         )
         .drawn(Sketch::Bend),
         ENTRY,
@@ -1704,7 +1750,7 @@ static HEM: ObjectSpec = ObjectSpec {
             "gap_mm",
             "Gap",
             above_zero(Unit::Mm, 1_000.0),
-            "That an open hem keeps at its fold; at least the thickness, and the thickness if empty.",
+            "Of an open hem at its fold; at least the thickness, which it is if empty.",
         ),
         ENTRY,
         FACTOR,
@@ -1720,7 +1766,7 @@ static HOLE_FLANGE: ObjectSpec = ObjectSpec {
             "hole_diameter_mm",
             "Hole before",
             above_zero(Unit::Mm, 10_000.0),
-            "Diameter of the hole before it is flanged. Part drawing or strip layout.",
+            "Its diameter before it is flanged. Part drawing or strip layout.",
         ),
         needed(
             "flange_diameter_mm",
@@ -1771,7 +1817,7 @@ static DRAW: ObjectSpec = ObjectSpec {
             "blank_diameter_mm",
             "Blank diameter",
             above_zero(Unit::Mm, LONG),
-            "Of the cup drawn before, for a redraw. Of a box twice the radius of the blank's corner about the centre of the box's corner; from the depth if empty.",
+            "Of the cup before, for a redraw. Of a box twice the blank's corner radius about the centre of the box's corner; from the depth if empty.",
         ).drawn(Sketch::Draw),
         optional(
             "punch_diameter_mm",
@@ -1859,7 +1905,7 @@ const PRELOAD: FieldSpec = needed(
     "preload_kn",
     "Preload",
     from_zero(Unit::Kn, STRONG),
-    "Force as built in, all springs together. Spring table at the preload travel.",
+    "As built in, all springs together. Spring table at the preload travel.",
 )
 .drawn(Sketch::Spring);
 const RATE: FieldSpec = needed(
@@ -1971,7 +2017,7 @@ static TABLE: ObjectSpec = ObjectSpec {
             "points",
             "Force by height",
             HEIGHT_FORCE_LIST,
-            "Force at each height, heights in one direction; one point a line. From a measurement or another calculation.",
+            "Force at each height, rising or falling; one point a line. Measured, or from another calculation.",
         ),
         optional(
             "entry_mm",
@@ -2003,7 +2049,7 @@ pub static SETTINGS: ObjectSpec = ObjectSpec {
             "strip_factor",
             "Stripping over cutting force",
             from_zero(Unit::One, 1.0),
-            "Force to pull the punches out again, over the cutting force. 0.1 if empty; 0.03 to 0.3 in print.",
+            "To pull the punches out, over the cutting force. 0.1 if empty; 0.03 to 0.3 in print.",
         ),
         optional(
             "alarm_high_percent",

@@ -501,7 +501,7 @@ pub fn check_with(
                     let pull = upper_die_pull(die, snap_through, stripping_upper).ok()?;
                     Some(Need::of(pull.kilonewtons()))
                 }
-                LimitId::ShutHeight => Some(Need::of(die.shut_height?.millimetres())),
+                LimitId::ShutHeight => Some(Need::of(die.stack()?.millimetres())),
                 LimitId::GuideEngagement => {
                     Some(Need::of(space::first_touch(stations).millimetres()))
                 }

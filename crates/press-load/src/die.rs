@@ -66,6 +66,8 @@ pub struct Die {
     pub footprint: Option<Footprint>,
     /// Closed height.
     pub shut_height: Option<Length>,
+    /// Height of what it stands on, zero where it stands on the bolster.
+    pub parallels: Length,
     /// Mass of the upper die.
     pub upper_mass: Option<Mass>,
     /// Where it stands.
@@ -109,6 +111,7 @@ impl Die {
             kind,
             footprint: None,
             shut_height: None,
+            parallels: Length::ZERO,
             upper_mass: None,
             placement: Placement { x: Length::ZERO, y: Length::ZERO, turn_deg: 0.0 },
             opening_needed: None,
@@ -117,6 +120,11 @@ impl Die {
             bolts: None,
             strip: None,
         }
+    }
+
+    /// How high it stands above the bolster when it is closed, with what it stands on.
+    pub fn stack(&self) -> Option<Length> {
+        self.shut_height.map(|closed| closed + self.parallels)
     }
 
     /// Its area on the bolster, width and depth exchanged by an odd number of quarter turns.

@@ -13,10 +13,10 @@ use crate::{
 /// (29 CFR 1910.217(d)(4)).
 pub const GUIDE_POST_GAP: Length = Length::from_millimetres(6.35);
 
-/// The die's closed height in the press's window, counted from the window's middle.
+/// The closed die with what it stands on in the press's window, counted from the window's middle.
 pub(crate) fn shut_height(press: &Press, die: &Die) -> Result<Use, Missing> {
     let highest = press.shut_height.ok_or(Missing::PressShutHeight)?;
-    let height = die.shut_height.ok_or(Missing::DieShutHeight)?;
+    let height = die.stack().ok_or(Missing::DieShutHeight)?;
     let used = |share, limit: Length| Use {
         share,
         demand: height.millimetres(),

@@ -109,6 +109,7 @@ pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Ca
     };
     card.number_as("work_kj", "Work done down to there", done, Unit::Kj, text);
     card.table = Some(causes(job, check, height, &stall, units));
+    card.say("Worked out with the strip full: in the first strokes, and when it runs out, less of it stands there.");
     card.say("Causes are worked out for this die, those with most force at that height first; a misfeed, a broken tool or a loose part in the die is not in them.");
     Some(card)
 }

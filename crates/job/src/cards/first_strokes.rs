@@ -148,13 +148,20 @@ fn look_for(job: &Job, hit: &Hit, before: &[Standing], is_worst: bool, is_last: 
 /// How to inch and how to hit: empty at any speed, in metal only at one that the energy allows.
 fn speed_sentence(job: &Job, check: &Check) -> String {
     const STALLS: &str = "inched through the work, a loaded die can stall on bottom";
-    match words::speed_words(&check.speed) {
-        Some(_) if check.speed.is_empty() => {
-            "Inch through empty. No speed does for hits in metal: see the working energy."
-                .to_owned()
-        }
-        Some(band) if check.speed.lowest_by_energy => format!(
-            "Inch through empty. Hit in metal only at a speed that the energy allows, {band}: {STALLS}."
+    if check.speed.is_empty() {
+        return "Inch through empty. No speed does for hits in metal: see the working energy."
+            .to_owned();
+    }
+    let by_energy = job
+        .press
+        .energy
+        .and_then(|rating| rating.slowest_for(check.energy_upper, job.press.running));
+    // The slowest speed of the press where the energy does there.
+    match check.speed.lowest.filter(|_| by_energy.is_some()) {
+        // What the motor allows at the upper end is no aim for first hits.
+        Some(lowest) => format!(
+            "Inch through empty. Hit in metal only at a speed that the energy allows, {:.0} strokes/min or more: {STALLS}.",
+            lowest.per_minute().ceil()
         ),
         // It has no flywheel that could run down.
         _ if matches!(job.press.drive, Drive::Hydraulic { .. }) => {

@@ -1,8 +1,15 @@
 //! What hangs on the slide: counterbalance, holding of the upper die, safety blocks; and lifting.
 
 use super::{Card, need::WHOLE_MASS};
-use crate::{Job, spec::Unit, units::UnitSystem};
-use press_load::{Check, Force, LimitId, Mass, Missing, State, clamping, press::Frame, setting};
+use crate::{
+    Job,
+    spec::Unit,
+    units::{KSI_MPA, UnitSystem},
+    words::fine_length,
+};
+use press_load::{
+    Check, Force, Length, LimitId, Mass, Missing, State, Stress, clamping, press::Frame, setting,
+};
 
 /// The air of the counterbalance.
 pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
@@ -16,23 +23,17 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
         card.missing("pressure_mpa", "Air pressure", Missing::UpperMass.text());
         return card;
     };
-    let mass = upper + counterbalance.attachments;
-    let text = format!(
-        "{}: upper die {}, other attachments {}",
-        kg(mass),
-        kg(upper),
-        kg(counterbalance.attachments)
+    let mass = upper + counterbalance.attachments.unwrap_or_default();
+    let others = counterbalance.attachments.map_or_else(
+        || "other attachments not entered, taken as none".to_owned(),
+        |others| format!("other attachments {}", kg(others)),
     );
+    let text = format!("{}: upper die {}, {others}", kg(mass), kg(upper));
     card.number_as("mass_kg", "On the slide", mass.kilograms(), Unit::Kg, text);
     match counterbalance.table.pressure_for(mass) {
         Some(pressure) => {
-            let mpa = pressure.megapascals();
-            // Gauges in shops read bar and psi.
-            let text = match units {
-                UnitSystem::UsCustomary => format!("{:.0} psi", mpa * PSI_PER_MPA),
-                _ => format!("{mpa:.2} MPa ({:.1} bar)", mpa * 10.0),
-            };
-            card.number_as("pressure_mpa", "Air pressure", mpa, Unit::Mpa, text);
+            let text = air_words(pressure, units);
+            card.number_as("pressure_mpa", "Air pressure", pressure.megapascals(), Unit::Mpa, text);
         }
         None => {
             let (lightest, heaviest) = counterbalance.table.span();
@@ -51,8 +52,16 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
     card
 }
 
-/// Pounds per square inch in one megapascal.
-const PSI_PER_MPA: f64 = 145.037_737_73;
+/// Air pressure as the gauges in shops read it, bar and psi.
+pub(super) fn air_words(pressure: Stress, units: UnitSystem) -> String {
+    let mpa = pressure.megapascals();
+    match units {
+        UnitSystem::UsCustomary => format!("{:.0} psi", mpa / KSI_MPA * 1e3),
+        UnitSystem::Metric | UnitSystem::MetricTonnes => {
+            format!("{mpa:.2} MPa ({:.1} bar)", mpa * 10.0)
+        }
+    }
+}
 
 /// What holds the upper die.
 pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
@@ -77,8 +86,9 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     match job.die.upper_clamps {
         Some(clamps) => {
             let holds = clamps.force * f64::from(clamps.count);
+            let noun = if clamps.count == 1 { "clamp" } else { "clamps" };
             let text =
-                format!("{} clamps, {} each, {} in all", clamps.count, kn(clamps.force), kn(holds));
+                format!("{} {noun}, {} each, {} in all", clamps.count, kn(clamps.force), kn(holds));
             card.number_as("holds_kn", "Holds it", holds.kilonewtons(), Unit::Kn, text);
             card.stands(limit.state);
         }
@@ -92,11 +102,11 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
             tightening.factor,
             if tightening.factor_assumed { ", a dry screw (value from memory)" } else { "" }
         );
+        let screw = screw_words(size, units);
         match (tightening.torque, pull) {
             (Some(torque), _) => {
                 let text = format!(
-                    "M{:.0} to {}, {factor}",
-                    size.millimetres(),
+                    "{screw} to {}, {factor}",
                     units.show(torque.newton_metres(), Unit::Nm)
                 );
                 card.number_as("torque_nm", "Tightened", torque.newton_metres(), Unit::Nm, text);
@@ -112,8 +122,7 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                 );
                 let torque = clamping::torque_for(each, size, tightening.factor);
                 let text = format!(
-                    "M{:.0} to {} or more, {factor}",
-                    size.millimetres(),
+                    "{screw} to {} or more, {factor}",
                     units.show(torque.newton_metres(), Unit::Nm)
                 );
                 card.number_as(
@@ -123,12 +132,29 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                     Unit::Nm,
                     text,
                 );
+                card.say(format!(
+                    "At that torque each screw pulls with {}: its class, its nut and the slot have to bear it; else more clamps or thicker screws.",
+                    kn(each)
+                ));
             }
             (None, None) => {}
+        }
+        if tightening.lever_assumed {
+            card.say("All of the screw's force is taken to press on the die. Under a strap clamp it is less: enter the part, screw to heel block over die to heel block.");
         }
     }
     card.say("Snap-through tires the screws stroke by stroke: look at them during the run.");
     card
+}
+
+/// `M16`; a size that is no whole millimetre, of inch screws say, as a length.
+fn screw_words(size: Length, units: UnitSystem) -> String {
+    let mm = size.millimetres();
+    if (mm - mm.round()).abs() < 1e-9 {
+        format!("M{mm:.0}")
+    } else {
+        format!("screws of {}", fine_length(size, units))
+    }
 }
 
 /// Safety blocks and lifting.

@@ -1,6 +1,6 @@
 //! What this die needs of any press: the card that goes with the die and needs no press data.
 
-use super::{Card, Table, slugs};
+use super::{Card, Table, hanging::air_words, slugs};
 use crate::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
     Length, Missing,
@@ -19,7 +19,9 @@ const HEIGHTS_MM: [f64; 12] = [0.0, 1.0, 2.0, 3.0, 6.0, 12.7, 20.0, 30.0, 50.0, 
 const BEDS: [f64; 3] = [2.0, 3.0, 4.0];
 
 const NO_WORK: &str = "no station does any work yet";
-const NO_OPENING: &str = "opening that feeding and taking out need not entered: the stroke is at least this, from where the die first acts";
+const NO_OPENING: &str = "opening that feeding and taking out need not entered: it is at least this, from where the die first acts";
+
+const AT_THE_TOP: &str = "Bolster to slide at the top";
 
 /// What the command prints as JSON; names and units are a contract. What is not known is null, and why
 /// stands in `unknown`.
@@ -183,15 +185,27 @@ impl NeedRecord {
                 rows.push(UnknownRow { key: key.to_owned(), text: text.to_owned() });
             }
         };
-        for key in ["force_upper_kn", "at_height_mm", "moment_x_knm", "moment_y_knm"] {
+        for key in [
+            "force_upper_kn",
+            "at_height_mm",
+            "strip_state",
+            "load_centre_x_mm",
+            "load_centre_y_mm",
+            "stroke_least_mm",
+            "first_touch_mm",
+            "moment_x_knm",
+            "moment_y_knm",
+        ] {
             say(key, self.force_upper_kn.is_none(), NO_WORK);
         }
-        say("stroke_least_mm", self.stroke_least_mm.is_none(), NO_WORK);
-        let no_opening = self.opening_needed_mm.is_none() && self.stroke_least_mm.is_some();
-        say("stroke_least_mm", no_opening, NO_OPENING);
         say("opening_needed_mm", self.opening_needed_mm.is_none(), Missing::OpeningNeeded.text());
         say("shut_height_mm", self.shut_height_mm.is_none(), Missing::DieShutHeight.text());
-        say("daylight_mm", self.daylight_mm.is_none(), Missing::DieShutHeight.text());
+        let no_height = self.shut_height_mm.is_none();
+        say("daylight_mm", no_height, Missing::DieShutHeight.text());
+        say("daylight_mm", !no_height && self.daylight_mm.is_none(), NO_WORK);
+        let no_opening = self.opening_needed_mm.is_none();
+        say("stroke_least_mm", no_opening && self.stroke_least_mm.is_some(), NO_OPENING);
+        say("daylight_mm", no_opening && self.daylight_mm.is_some(), NO_OPENING);
         if let Err(missing) = job.snap_through {
             say("reverse_kn", true, &format!("depends on the press: {}", missing.text()));
         }
@@ -239,15 +253,16 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
         None => card.missing("force_upper_kn", "Force", NO_WORK),
     }
     card.number("energy_upper_kj", "Work per stroke", needs.energy.kilojoules(), Unit::Kj, units);
-    let stroke = match job.die.opening_needed {
-        _ if needs.force.is_none() => None,
-        Some(_) => Some(format!("{} or more", mm(needs.stroke))),
-        None => Some(format!("more than {}; {}", mm(needs.stroke), Missing::OpeningNeeded.text())),
+    // Without the opening stroke and height at the top are bounded from below only.
+    let at_least = |card: &mut Card, key, label: &str, length: Length| {
+        let text = match job.die.opening_needed {
+            Some(_) => format!("{} or more", mm(length)),
+            None => format!("more than {}; {}", mm(length), Missing::OpeningNeeded.text()),
+        };
+        card.number_as(key, label, length.millimetres(), Unit::Mm, text);
     };
-    match stroke {
-        Some(text) => {
-            card.number_as("stroke_least_mm", "Stroke", needs.stroke.millimetres(), Unit::Mm, text);
-        }
+    match needs.force {
+        Some(_) => at_least(&mut card, "stroke_least_mm", "Stroke", needs.stroke),
         None => card.missing("stroke_least_mm", "Stroke", NO_WORK),
     }
     for (key, label, moment) in [
@@ -302,15 +317,16 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
             );
         }
     }
-    let lengths = [
-        ("shut_height_mm", "Closed height", job.die.shut_height),
-        ("daylight_mm", "Bolster to slide at the top", needs.daylight),
-    ];
-    for (key, label, length) in lengths {
-        match length {
-            Some(length) => card.number(key, label, length.millimetres(), Unit::Mm, units),
-            None => card.missing(key, label, Missing::DieShutHeight.text()),
+    match job.die.shut_height {
+        Some(height) => {
+            card.number("shut_height_mm", "Closed height", height.millimetres(), Unit::Mm, units);
         }
+        None => card.missing("shut_height_mm", "Closed height", Missing::DieShutHeight.text()),
+    }
+    match (needs.daylight, needs.force) {
+        (Some(daylight), Some(_)) => at_least(&mut card, "daylight_mm", AT_THE_TOP, daylight),
+        (Some(_), None) => card.missing("daylight_mm", AT_THE_TOP, NO_WORK),
+        (None, _) => card.missing("daylight_mm", AT_THE_TOP, Missing::DieShutHeight.text()),
     }
     match (job.die.footprint, needs.force) {
         (Some(footprint), Some(force)) => {
@@ -347,14 +363,15 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
         }
     }
     for cushion in &job.setup.cushions {
-        let pressure = cushion.pressure.map_or(String::new(), |pressure| {
-            format!(", {} of air", units.show(pressure.megapascals(), Unit::Mpa))
-        });
+        let pressure = cushion
+            .pressure
+            .map_or(String::new(), |pressure| format!(", {} of air", air_words(pressure, units)));
         let text = format!("{} over {}{pressure}", kn(cushion.force), mm(cushion.travel));
         let label = format!("Cushion at {}", job.stations[cushion.station].name);
         card.number_as("cushion_kn", &label, cushion.force.kilonewtons(), Unit::Kn, text);
     }
-    for slug in slugs::rows(job) {
+    let slugs = slugs::rows(job);
+    for slug in &slugs {
         slug.show(&mut card);
     }
     card.table = Some(Table {
@@ -364,7 +381,17 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
             .map(|(height, force)| vec![mm(height), kn(force)])
             .collect(),
     });
-    card.say("On the upper line (strongest, thickest, dullest), the worst of all strip states; no press data are in it.");
+    card.say("On the upper line (strongest, thickest, dullest), the worst of all strip states.");
+    let of_press = [
+        job.snap_through.is_ok().then_some("the reverse load"),
+        slugs.iter().any(|slug| slug.minutes_to_die.is_some()).then_some("the minutes of slugs"),
+    ];
+    let of_press: Vec<&str> = of_press.into_iter().flatten().collect();
+    card.say(if of_press.is_empty() {
+        "No press data are in it.".to_owned()
+    } else {
+        format!("No press data are in it but for {}.", of_press.join(" and "))
+    });
     card.say("Length of the press: the whole rating holds only for a die of two thirds of the bed (P. Ulintz, MetalForming, 22 Nov 2024); pro rata beyond is our own form, and the press's own chart rules.");
     card
 }

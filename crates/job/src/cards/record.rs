@@ -1,6 +1,6 @@
 //! The last good set-up, and what is signed.
 
-use super::{Card, Table};
+use super::{Card, Table, hanging::air_words};
 use crate::{
     Job,
     record::{Peaks, SetupEntry},
@@ -17,7 +17,7 @@ pub fn last_good_card(job: &Job, units: UnitSystem) -> Option<Card> {
         return None;
     }
     let mut card = Card::new("last_good", "Last good set-up");
-    let Some(standing) = job.last_good_setup() else {
+    let Some(standing) = job.last_good_setup(units) else {
         card.missing("holds", "Still holds", "the record has no set-up that is marked as good");
         remarks(job, &mut card, units);
         return Some(card);
@@ -55,12 +55,12 @@ pub fn last_good_card(job: &Job, units: UnitSystem) -> Option<Card> {
         card.text("place", "Die centre", words::direction_words(x, y, units));
     }
     if let Some(pressure) = entry.counterbalance {
-        card.number(
+        card.number_as(
             "counterbalance_mpa",
             "Counterbalance",
             pressure.megapascals(),
             Unit::Mpa,
-            units,
+            air_words(pressure, units),
         );
     }
     if let Some(speed) = entry.speed_spm {
@@ -187,19 +187,28 @@ pub fn signing_card(job: &Job) -> Card {
         })
     });
     line("first_off", "First part", first_off);
-    let blocks = latest.and_then(|setup| Some((setup.blocks_in?, setup.blocks_out?)));
-    line(
-        "blocks",
-        "Safety blocks in and out",
-        blocks.map(|(put_in, out)| format!("{put_in} in, {out} out")),
-    );
-    if let Some((put_in, out)) = blocks
-        && out < put_in
-    {
-        card.say(format!(
-            "{} safety blocks are still in the press: no stroke before they are out.",
-            put_in - out
-        ));
+    let (put_in, out) = latest.map_or((None, None), |setup| (setup.blocks_in, setup.blocks_out));
+    let counted = |count: Option<u32>, way: &str| match count {
+        Some(count) => format!("{count} {way}"),
+        None => format!("{way} not counted"),
+    };
+    let blocks = put_in.or(out).map(|_| [counted(put_in, "in"), counted(out, "out")].join(", "));
+    line("blocks", "Safety blocks in and out", blocks);
+    match (put_in, out) {
+        (Some(put_in), Some(out)) if out < put_in => {
+            let left = put_in - out;
+            let (noun, they) =
+                if left == 1 { ("block is", "it is") } else { ("blocks are", "they are") };
+            card.say(format!(
+                "{left} safety {noun} still in the press: no stroke before {they} out."
+            ));
+        }
+        (Some(1..), None) => {
+            card.say(
+                "Safety blocks went in and none is counted out: no stroke before all are out.",
+            );
+        }
+        _ => {}
     }
     if let Some(setup) = latest
         && !setup.set_by.is_empty()

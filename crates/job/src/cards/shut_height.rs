@@ -134,22 +134,28 @@ pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     card
 }
 
-/// The press's window, now and when all that may be ground is gone.
+/// The press's window, now and when all that may be ground is gone. A die that stands too high is told also
+/// where only the greatest shut height is known.
 fn window(job: &Job, setting: &ShutHeightSetting, card: &mut Card, units: UnitSystem) {
     let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
     let Some(highest) = job.press.shut_height else {
         card.missing("window_mm", "Press can be set", Missing::PressShutHeight.text());
         return;
     };
+    if setting.stack > highest {
+        card.say(format!(
+            "The closed die stands {} higher than the press opens at BDC: it does not go into this press as it stands, and would jam on bottom.",
+            mm(setting.stack - highest)
+        ));
+    } else if setting.approach > highest {
+        card.say(format!("The press does not open as far as the first approach: it begins {} above the closed die at most.", mm(highest - setting.stack)));
+    }
     let Some(adjustment) = job.press.shut_height_adjustment else {
         card.missing("window_mm", "Press can be set", Missing::ShutHeightAdjustment.text());
         return;
     };
     let lowest = highest - adjustment;
     card.text("window_mm", "Press can be set", format!("from {} to {}", mm(lowest), mm(highest)));
-    if setting.approach > highest {
-        card.say(format!("The press does not open as far as the first approach: it begins {} above the closed die at most.", mm((highest - setting.stack).max(Length::ZERO))));
-    }
     if setting.target < lowest {
         card.say(format!(
             "The press does not come down to the closed die: {} more of parallels.",

@@ -46,8 +46,8 @@ pub enum EntryError {
     TwoMeanings(String, String),
     /// A word that is no unit of the field, and the units that are.
     UnitUnknown(String, String),
-    /// A ton of which there are two.
-    WhichTon,
+    /// A ton of which there are two; what the field calls the metric one.
+    WhichTon(&'static str),
     /// A gauge number, which differs from table to table.
     Gauge,
     /// A sum of which some parts have units that differ and others have none.
@@ -71,7 +71,9 @@ impl fmt::Display for EntryError {
                     _ => write!(f, "takes {known}, so “{word}” is not understood"),
                 };
             }
-            Self::WhichTon => "must say which ton: US ton (2000 lb) or tonne-f (1000 kg)",
+            Self::WhichTon(metric) => {
+                return write!(f, "must say which ton: US ton (2000 lb) or {metric} (1000 kg)");
+            }
             Self::Gauge => "must be in mm or in: gauge numbers differ from table to table",
             Self::UnitMissing => "must have a unit at every part or at none",
             Self::UnitTwice => "must have a unit at one part of a product only",
@@ -132,7 +134,7 @@ pub fn read_number(text: &str) -> Result<Option<f64>, EntryError> {
     Ok(read(text, Unit::One, UnitSystem::Metric)?.map(|entry| entry.value))
 }
 
-/// What is allowed, in the units on screen: `above 0, up to 500 kN`.
+/// What is allowed, in the units on screen: `above 0 and at most 500 kN`.
 pub fn range_words(spec: &NumberSpec, system: UnitSystem) -> String {
     let show = |value: f64| digits(system.to_screen(value, spec.unit));
     let (low, high) = (show(spec.min), show(spec.max));
@@ -170,7 +172,6 @@ fn usual(letter: char) -> char {
         '−' | '‐' | '‑' | '–' => '-',
         '⁄' | '÷' => '/',
         '×' => 'x',
-        '²' => '2',
         '″' | '”' | '“' => '"',
         'μ' => 'µ',
         letter if letter.is_whitespace() => ' ',
@@ -285,6 +286,10 @@ impl Reader<'_> {
                 _ => return Err(EntryError::UnitTwice),
             };
             if sign == '/' {
+                // Not left to the end: what is divided by that quotient would come out as nothing.
+                if factor.number == 0.0 {
+                    return Err(EntryError::NotFinite);
+                }
                 product.number /= factor.number;
             } else {
                 product.number *= factor.number;

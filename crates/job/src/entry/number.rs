@@ -174,7 +174,9 @@ fn decimal(letters: &[char]) -> Result<Found, EntryError> {
         .ok()
         .and_then(|number| number.as_f64())
         .ok_or(EntryError::NotANumber)?;
-    Ok(Found { value, length: at + exponent, plain: !between.contains(&',') })
+    // A point between thousands is to be explained like a comma: `1.000.000`.
+    let plain = !between.contains(&',') && grouping.iter().all(|sign| *sign == ' ');
+    Ok(Found { value, length: at + exponent, plain })
 }
 
 /// How many letters an exponent takes, if there is one.

@@ -132,9 +132,34 @@ fn other_quantities_have_their_own_units() {
 #[test]
 fn a_ton_that_is_not_named_is_asked_for() {
     for text in ["25 ton", "25 tons", "25 tonf", "25 ton-f", "25 t", "25 tf", "25t", "25 tonnes"] {
-        assert_eq!(read(text, Unit::Kn, UnitSystem::Metric), Err(EntryError::WhichTon), "{text}");
+        let asked = Err(EntryError::WhichTon("tonne-f"));
+        assert_eq!(read(text, Unit::Kn, UnitSystem::Metric), asked, "{text}");
     }
-    assert_eq!(read("5 tons", Unit::Kg, UnitSystem::Metric), Err(EntryError::WhichTon));
+    let asked = Err(EntryError::WhichTon("tonne"));
+    assert_eq!(read("5 tons", Unit::Kg, UnitSystem::Metric), asked);
+}
+
+#[test]
+fn both_tons_that_are_asked_for_are_understood() {
+    for unit in [Unit::Kn, Unit::Kg] {
+        let Err(EntryError::WhichTon(metric)) = read("5 ton", unit, UnitSystem::Metric) else {
+            panic!("{unit:?} is not asked which ton");
+        };
+        for ton in [metric, "US ton"] {
+            assert!(read(&format!("5 {ton}"), unit, UnitSystem::Metric).is_ok(), "{unit:?} {ton}");
+        }
+    }
+}
+
+#[test]
+fn a_square_is_no_digit() {
+    for text in ["5²", "10²", "2 x 3²", "²"] {
+        assert!(mm(text).is_err(), "{text}");
+        assert!(read_number(text).is_err(), "{text}");
+    }
+    assert_reads("5 mm²", Unit::Mm2, 5.0);
+    assert_reads("5 mm2", Unit::Mm2, 5.0);
+    assert_reads("1 lb·ft²", Unit::Kgm2, 0.453_592_37 * 0.304_8 * 0.304_8);
 }
 
 #[test]
@@ -187,7 +212,10 @@ fn nonsense_is_refused() {
         assert!(mm(nonsense).is_err(), "{nonsense}");
         assert!(read_number(nonsense).is_err(), "{nonsense}");
     }
-    assert_eq!(mm("1/0"), Err(EntryError::NotFinite));
+    // Divided by nothing it is no number, wherever that stands.
+    for text in ["1/0", "0/0", "5/(1/0)", "1/(1/(2-2)) in", "1 + 1/0"] {
+        assert_eq!(mm(text), Err(EntryError::NotFinite), "{text}");
+    }
     assert_eq!(mm("1e308 x 1e308"), Err(EntryError::NotFinite));
 }
 
@@ -214,7 +242,7 @@ fn length_and_depth_are_bounded() {
 fn what_is_typed_as_the_page_writes_it_needs_no_explanation() {
     let plain = |text| read(text, Unit::Mm, UnitSystem::Metric).unwrap().unwrap().plain;
     assert!(plain("12.5") && plain("-3") && plain("1 392"));
-    for text in ["12,5", "12 mm", "1 1/2", "2 x 30", "½", "(2)"] {
+    for text in ["12,5", "12 mm", "1 1/2", "2 x 30", "½", "(2)", "1.000.000"] {
         assert!(!plain(text), "{text}");
     }
 }

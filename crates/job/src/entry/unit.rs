@@ -166,7 +166,7 @@ fn unknown(letters: &[char], unit: Unit) -> EntryError {
         Unit::Kn | Unit::KnPerMm | Unit::Knm | Unit::Kj | Unit::Kg | Unit::KnmPerMmPerM
     );
     if counts_tons && (plain.starts_with("ton") || plain == "t" || plain == "tf") {
-        EntryError::WhichTon
+        EntryError::WhichTon(if unit == Unit::Kg { "tonne" } else { "tonne-f" })
     } else if ["ga", "gauge", "gage", "swg", "bwg", "awg"].contains(&plain.as_str()) {
         EntryError::Gauge
     } else {
@@ -191,7 +191,9 @@ fn length_of(letters: &[char], name: &str) -> Option<usize> {
         while at > 0 && letters.get(at).is_some_and(|c| is_filler(*c)) {
             at += 1;
         }
-        if !letters.get(at)?.eq_ignore_ascii_case(&letter) {
+        let typed = *letters.get(at)?;
+        // `mm²` is typed as mm2 as well; alone, `5²` is neither 52 nor 25.
+        if !typed.eq_ignore_ascii_case(&letter) && (typed, letter) != ('2', '²') {
             return None;
         }
         at += 1;

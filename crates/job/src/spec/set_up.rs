@@ -1,8 +1,8 @@
 //! Fields of what a set-up needs beside the check, and of its record.
 
 use super::{
-    FieldSpec, LONG, ObjectSpec, STRONG, Shape, Unit, above_zero, between, from_zero, needed,
-    optional, text,
+    FieldSpec, LONG, ObjectSpec, PLACE, STRONG, Shape, Unit, above_zero, between, from_zero,
+    needed, optional, text,
 };
 
 /// Largest picture, in characters of its data URL: some two million pixels of a photograph.
@@ -13,9 +13,20 @@ pub const MOST_PHOTOS: usize = 8;
 const MOST_ENTRIES: usize = 500;
 
 const DATE: FieldSpec = needed("date", "Date", Shape::Date, "Year, month, day: 2026-03-31.");
+const OPTIONAL_DATE: FieldSpec = FieldSpec { required: false, ..DATE };
 const TIME: FieldSpec = optional("time", "Time", Shape::Time, "Hour and minute: 06:45.");
 const BY: FieldSpec = optional("by", "By", text(200), "Who.");
 const REMARK: FieldSpec = optional("remark", "Remark", text(2_000), "Anything worth knowing.");
+
+/// A list of a record.
+const fn entries(
+    key: &'static str,
+    label: &'static str,
+    item: &'static Shape,
+    about: &'static str,
+) -> FieldSpec {
+    optional(key, label, Shape::List { item, fewest: 0, most: MOST_ENTRIES }, about)
+}
 
 /// The press's own table for the counterbalance.
 pub(super) static COUNTERBALANCE: ObjectSpec = ObjectSpec {
@@ -24,13 +35,13 @@ pub(super) static COUNTERBALANCE: ObjectSpec = ObjectSpec {
             "points",
             "Air pressure over mass",
             Shape::List { item: &Shape::Object(&MASS_PRESSURE), fewest: 2, most: 200 },
-            "From the table on the press, rising mass. It is read between its rows and not beyond them.",
+            "From the table on the press, rising mass. Read between its rows, not beyond them.",
         ),
         optional(
             "attachments_kg",
             "Other attachments",
             from_zero(Unit::Kg, 1e6),
-            "What hangs on the slide beside the upper die and counts in that table: adapter plate, knock-out.",
+            "Beside the upper die, as far as they count in that table: adapter plate, knock-out.",
         ),
     ],
 };
@@ -62,13 +73,13 @@ pub(super) static SETUP: ObjectSpec = ObjectSpec {
             "press_opening_mm",
             "Press opens now",
             above_zero(Unit::Mm, LONG),
-            "Bolster to slide at BDC as the press is set now, inched to the bottom empty. Tape measure.",
+            "Bolster to slide at BDC as set now, inched to the bottom empty. Tape measure.",
         ),
         optional(
             "approach_mm",
             "Begin above",
             above_zero(Unit::Mm, 1_000.0),
-            "How far above the closed die the slide is set at first. One thickness and 1 mm if empty (common practice, no source).",
+            "Above the closed die, where the slide is set at first. One thickness and 1 mm if empty (common practice, no source).",
         ),
         optional(
             "lifting_limit_kg",
@@ -89,7 +100,7 @@ pub(super) static TRIP: ObjectSpec = ObjectSpec {
             "angle_deg",
             "Stands at crank angle",
             between(Unit::Deg, 0.0, 180.0),
-            "Before BDC. Or the height.",
+            "Before BDC, by the dial at the press. Or the height.",
         ),
         optional(
             "height_mm",
@@ -97,7 +108,7 @@ pub(super) static TRIP: ObjectSpec = ObjectSpec {
             from_zero(Unit::Mm, LONG),
             "Slide above BDC. Or the angle.",
         ),
-        optional("date", "Date", Shape::Date, "Year, month, day: 2026-03-31."),
+        OPTIONAL_DATE,
         TIME,
         REMARK,
     ],
@@ -106,42 +117,17 @@ pub(super) static TRIP: ObjectSpec = ObjectSpec {
 /// What was set, read, ground and repaired.
 pub(super) static RECORD: ObjectSpec = ObjectSpec {
     fields: &[
-        optional(
-            "setups",
-            "Set-ups",
-            Shape::List { item: &Shape::Object(&SETUP_ENTRY), fewest: 0, most: MOST_ENTRIES },
-            "Each as it was set.",
-        ),
-        optional(
-            "readings",
-            "Readings",
-            Shape::List { item: &Shape::Object(&READING), fewest: 0, most: MOST_ENTRIES },
-            "Peaks on the load display.",
-        ),
-        optional(
-            "grinds",
-            "Grinds",
-            Shape::List { item: &Shape::Object(&GRIND), fewest: 0, most: MOST_ENTRIES },
-            "What each sharpening took off.",
-        ),
-        optional(
-            "repairs",
-            "Repairs",
-            Shape::List { item: &Shape::Object(&REPAIR), fewest: 0, most: MOST_ENTRIES },
-            "What was repaired or changed.",
-        ),
-        optional(
+        entries("setups", "Set-ups", &Shape::Object(&SETUP_ENTRY), "Each as it was set."),
+        entries("readings", "Readings", &Shape::Object(&READING), "Peaks on the load display."),
+        entries("grinds", "Grinds", &Shape::Object(&GRIND), "What each sharpening took off."),
+        entries("repairs", "Repairs", &Shape::Object(&REPAIR), "What was repaired or changed."),
+        entries(
             "shut_heights",
             "Closed heights",
-            Shape::List { item: &Shape::Object(&HEIGHT), fewest: 0, most: MOST_ENTRIES },
+            &Shape::Object(&HEIGHT),
             "The die's, as measured.",
         ),
-        optional(
-            "remarks",
-            "Remarks",
-            Shape::List { item: &Shape::Object(&REMARK_ENTRY), fewest: 0, most: MOST_ENTRIES },
-            "For the next shift.",
-        ),
+        entries("remarks", "Remarks", &Shape::Object(&REMARK_ENTRY), "For the next shift."),
         optional(
             "photos",
             "Photos",
@@ -157,7 +143,7 @@ const POINTS: FieldSpec = optional(
     "points_kn",
     "Peaks of the points",
     Shape::List { item: &from_zero(Unit::Kn, STRONG), fewest: 1, most: 4 },
-    "As the display has them: left, right; or front left, front right, back left, back right.",
+    "As on the display: left, right; or front left, front right, back left, back right.",
 );
 const REVERSE: FieldSpec =
     optional("reverse_kn", "Reverse load", from_zero(Unit::Kn, STRONG), "As read.");
@@ -193,8 +179,8 @@ static SETUP_ENTRY: ObjectSpec = ObjectSpec {
         SPEED,
         optional("shut_height_mm", "Closed height then", above_zero(Unit::Mm, LONG), "Of the die."),
         optional("slide_setting_mm", "Slide set to", above_zero(Unit::Mm, LONG), "Shut height."),
-        optional("x_mm", "Right of centre then", between(Unit::Mm, -LONG, LONG), "Die centre."),
-        optional("y_mm", "Behind centre then", between(Unit::Mm, -LONG, LONG), "Die centre."),
+        optional("x_mm", "Right of centre then", PLACE, "Die centre."),
+        optional("y_mm", "Behind centre then", PLACE, "Die centre."),
         optional(
             "turn_deg",
             "Turned then",
@@ -265,6 +251,6 @@ static PHOTO: ObjectSpec = ObjectSpec {
             Shape::Image { longest: LARGEST_IMAGE },
             "PNG, JPEG, WebP or GIF, as a data URL.",
         ),
-        optional("date", "Date", Shape::Date, "Year, month, day: 2026-03-31."),
+        OPTIONAL_DATE,
     ],
 };

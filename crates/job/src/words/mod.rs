@@ -111,7 +111,7 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
     };
     let mm = |length: Length| units.number(length.millimetres(), Unit::Mm);
     if limit.id == LimitId::ShutHeight
-        && let (Some(die), Some(highest)) = (job.die.shut_height, job.press.shut_height)
+        && let (Some(die), Some(highest)) = (job.die.stack(), job.press.shut_height)
     {
         let lowest = highest - job.press.shut_height_adjustment.unwrap_or_default();
         let highest = units.show(highest.millimetres(), Unit::Mm);
@@ -615,7 +615,7 @@ pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static
         ),
         Assumption::ClampsFromTorque => (
             "clamps_from_torque",
-            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory); it scatters by a quarter and more.",
+            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
         ),
         Assumption::PointStiffness => (
             "assumed_point_stiffness",

@@ -30,7 +30,7 @@ const LIMITS: [(&str, &[&str]); 18] = [
 ];
 
 /// Limits without which no die passes.
-const ESSENTIAL: [&str; 7] = [
+pub const ESSENTIAL: [&str; 7] = [
     "rated_force",
     "force_at_height",
     "working_energy",

@@ -1,12 +1,15 @@
 //! What a die needs of any press, the cards of a set-up, and the record.
 
-use crate::support::{
-    EVERY_OPERATION, assert_near, example, good_jobs, number, pointers, refusals, report, value,
-    with, without,
+use crate::{
+    contract::ESSENTIAL,
+    support::{
+        EVERY_OPERATION, assert_near, example, good_jobs, number, pointers, refusals, report,
+        value, with, without,
+    },
 };
 use evenstroke_job::{
     Job,
-    cards::{Card, NeedRecord, SetupReport, setup_cards},
+    cards::{Card, NeedRecord, SetupReport, need_card, setup_cards},
     record::Differs,
     units::UnitSystem,
 };
@@ -78,6 +81,48 @@ fn needs_are_the_same_in_every_press_and_in_none() {
     assert!(of("force_upper_kn").is_none());
 }
 
+/// A job whose stations are all idle: what is null has its reason, and it is that there is no work, not that a
+/// height which was entered is missing.
+#[test]
+fn needs_of_a_die_without_work_say_so() {
+    let idle = with(example(), "/stations", json!([{"name": "Idle", "strip_position": 1}]));
+    let found = need(&idle);
+    let unknown = found["unknown"].as_array().expect("a list");
+    for (key, value) in found.as_object().expect("an object") {
+        let said: Vec<&str> = unknown
+            .iter()
+            .filter(|row| row["key"] == key.as_str())
+            .filter_map(|row| row["text"].as_str())
+            .collect();
+        assert_eq!(value.is_null(), !said.is_empty(), "{key}: {said:?}");
+    }
+    let text = |key: &str| unknown.iter().find(|row| row["key"] == key).expect(key)["text"].clone();
+    for key in ["daylight_mm", "strip_state", "load_centre_x_mm", "first_touch_mm"] {
+        assert_eq!(text(key), "no station does any work yet", "{key}");
+    }
+    is_missing(&need_card(&job(&idle), UnitSystem::Metric), "daylight_mm", "no station");
+}
+
+#[test]
+fn needs_say_what_is_a_lower_bound_and_what_is_of_the_press() {
+    let dropped = with(example(), "/stations/0/slug_drop_mm", 300);
+    let card = need_card(&job(&dropped), UnitSystem::Metric);
+    for key in ["stroke_least_mm", "daylight_mm"] {
+        assert!(card.row(key).is_some_and(|row| row.text.starts_with("more than")), "{card:?}");
+        let found = need(&dropped);
+        let unknown = found["unknown"].as_array().expect("a list");
+        assert!(unknown.iter().any(|row| row["key"] == key), "{key}: {unknown:?}");
+    }
+    let open = with(dropped.clone(), "/die/opening_needed_mm", 60);
+    let opened = need_card(&job(&open), UnitSystem::Metric);
+    assert_eq!(opened.row("daylight_mm").map(|row| row.text.as_str()), Some("440.0 mm or more"));
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|sentence| sentence == text);
+    let of_press = "No press data are in it but for the reverse load and the minutes of slugs.";
+    assert!(said(&card, of_press), "{card:?}");
+    let alone = need_card(&job(&without(dropped, "/press")), UnitSystem::Metric);
+    assert!(said(&alone, "No press data are in it."), "{alone:?}");
+}
+
 /// A die of 900 mm may stand on a bed of 1350 mm in a press rated for just its force: two thirds
 /// (P. Ulintz, "Setting Small Dies in Large Presses", *MetalForming*, 22 Nov 2024); on one of 2700 mm the
 /// rating doubles (pro rata, our own form). Closed 380 mm and open by 60 mm it stands 440 mm high.
@@ -134,6 +179,22 @@ fn slug_hole_under_a_station_is_named() {
     let table = slugs.table.expect("a table");
     assert_eq!(table.rows[0][1], "hole 1 at 240.0 mm left");
     assert_eq!(table.rows[1][1], "no hole lies under the whole slug");
+}
+
+/// What is left to judge without a press, a stripper or guides, never makes a pass; at most it is over.
+#[test]
+fn no_job_without_a_press_comes_out_as_a_pass() {
+    for (name, text) in good_jobs() {
+        let report = report(&without(value(text), "/press"));
+        assert_eq!(report["verdict"], "not_checked", "{name}");
+        for limit in ESSENTIAL {
+            assert_eq!(crate::support::limit(&report, limit)["state"], "not_checked", "{name}");
+        }
+    }
+    // A stripper that is too weak is that in every press.
+    let weak = json!({"kind": "cushion", "force_kn": 0.001, "entry_mm": 8});
+    let over = with(without(example(), "/press"), "/stations/0/stripper", weak);
+    assert_eq!(report(&over)["verdict"], "over");
 }
 
 #[test]
@@ -208,6 +269,42 @@ fn shut_height_worksheet_begins_above_and_ends_at_the_die() {
     is_missing(&open, "closed_mm", "tape measure");
 }
 
+/// By hand: 380 mm on 90 mm parallels stand 470 mm, the press opens 450 mm: 20 mm too much. On 69 mm they
+/// stand 449 mm, so that the approach has 1 mm.
+#[test]
+fn die_that_stands_higher_than_the_press_opens_is_told_before_it_jams() {
+    let said = |job: &Value, text: &str| {
+        let card = card(job, "shut_height");
+        assert_eq!(
+            card.sentences.iter().filter(|sentence| sentence.contains(text)).count(),
+            1,
+            "{card:?}"
+        );
+    };
+    let high = with(example(), "/die/parallels_mm", 90);
+    said(&high, "20.0 mm higher than the press opens at BDC");
+    said(&without(high, "/press/shut_height_adjustment_mm"), "would jam on bottom");
+    said(
+        &with(example(), "/die/parallels_mm", 69),
+        "it begins 1.0 mm above the closed die at most",
+    );
+}
+
+/// By hand, in a press that can be set from 350 mm to 450 mm: 380 mm on 90 mm parallels stand 470 mm, too high;
+/// 300 mm alone are too low, on 60 mm they stand 10 mm above the lower end, 40 mm of 50 mm off the middle.
+#[test]
+fn shut_height_is_judged_with_what_the_die_stands_on() {
+    let judged = |job: &Value| crate::support::limit(&report(job), "shut_height").clone();
+    let high = judged(&with(example(), "/die/parallels_mm", 90));
+    assert_eq!(high["state"], "over");
+    assert_near(number(&high["demand"]), 470.0, 1e-9);
+    let low = with(example(), "/die/shut_height_mm", 300);
+    assert_eq!(judged(&low)["state"], "over");
+    let raised = judged(&with(low, "/die/parallels_mm", 60));
+    assert_near(number(&raised["share"]), 0.8, 1e-9);
+    assert_near(number(&raised["demand"]), 360.0, 1e-9);
+}
+
 /// An invented table: 350 kg and 150 kg are half-way between 0 and 1000 kg.
 #[test]
 fn counterbalance_is_read_off_the_presss_own_table() {
@@ -215,6 +312,18 @@ fn counterbalance_is_read_off_the_presss_own_table() {
         {"mass_kg": 0, "pressure_mpa": 0.3}, {"mass_kg": 1000, "pressure_mpa": 0.5}]});
     let job = with(example(), "/press/counterbalance", table);
     assert_near(value_of(&card(&job, "counterbalance"), "pressure_mpa"), 0.4, 1e-12);
+    // 0.4 MPa are 4 bar, and 58.02 psi (1 psi = 6.894 757 kPa, value from memory).
+    let air = |value: &Value, units: UnitSystem| {
+        let job = self::job(value);
+        let cards = setup_cards(&job, &job.check(), units);
+        let card = cards.into_iter().find(|card| card.id == "counterbalance").expect("a card");
+        card.row("pressure_mpa").expect("a row").text.clone()
+    };
+    assert_eq!(air(&job, UnitSystem::Metric), "0.40 MPa (4.0 bar)");
+    assert_eq!(air(&job, UnitSystem::UsCustomary), "58 psi");
+    let others = without(job.clone(), "/press/counterbalance/attachments_kg");
+    let mass = card(&others, "counterbalance").row("mass_kg").expect("a row").text.clone();
+    assert!(mass.contains("other attachments not entered"), "{mass}");
     let heavy = with(job.clone(), "/die/upper_mass_kg", 900);
     is_missing(&card(&heavy, "counterbalance"), "pressure_mpa", "outside the press's table");
     is_missing(
@@ -244,6 +353,18 @@ fn upper_die_is_held_by_what_its_torque_gives() {
     // Share 0.80 of a straight-side press.
     assert_near(value_of(&found, "torque_nm"), 0.2 * 16.0 * pull / 0.8 / 4.0, 1e-9);
     is_missing(&found, "holds_kn", "clamps");
+    // That torque strains the screw by its force, and without a part all of that is taken to hold.
+    let each = UnitSystem::Metric.show(pull / 0.8 / 4.0, evenstroke_job::spec::Unit::Kn);
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|said| said.contains(text));
+    assert!(said(&found, &format!("each screw pulls with {each}")), "{found:?}");
+    assert!(said(&found, "All of the screw's force"), "{found:?}");
+    assert!(!said(&card(&job, "holding"), "All of the screw's force"));
+    // Half an inch is no metric screw.
+    let inch = json!({"count": 1, "torque_nm": 80, "bolt_mm": 12.7, "lever_share": 1});
+    let found = card(&with(example(), "/die/upper_clamps", inch), "holding");
+    let text = |key: &str| found.row(key).expect(key).text.clone();
+    assert!(text("torque_nm").starts_with("screws of 12.70 mm to 80.0 N·m"), "{found:?}");
+    assert!(text("holds_kn").starts_with("1 clamp,"), "{found:?}");
     let weights = card(&job, "weights");
     assert_near(value_of(&weights, "block_load_kn"), 2550.0 * 9.806_65e-3, 1e-9);
     is_missing(&weights, "lifting_kg", "whole die");
@@ -288,7 +409,16 @@ fn first_strokes_tell_half_cuts_and_where_to_look() {
             .last()
             .is_some_and(|row| row[0].ends_with("strip full") && row[4].contains("first part"))
     );
-    assert!(found.sentences.iter().any(|text| text.contains("strokes/min")), "{found:?}");
+    // Flywheel energy falls with the square of speed: 18 kJ at 60 a minute, of which the die takes 0.23 kJ, are
+    // that at 60·√(0.23/18) = 6.8. The motor would do thousands of strokes, which is nothing to tell who makes
+    // the first. A press that goes no slower than 20 has enough at any speed.
+    let hits = |value: &Value, text: &str| {
+        let card = card(value, "first_strokes");
+        assert!(card.sentences.iter().any(|said| said.contains(text)), "{card:?}");
+    };
+    hits(&example(), "energy allows, 7 strokes/min or more");
+    hits(&with(example(), "/press/slowest_spm", 20), "energy allows, 20 strokes/min or more");
+    hits(&without(example(), "/press/energy"), "not known here");
     assert_eq!(table.rows.iter().filter(|row| row[4].contains("load display")).count(), 1);
     let unknown = card(&example(), "first_strokes");
     assert!(unknown.sentences.iter().any(|text| text.contains("first-hit line")), "{unknown:?}");
@@ -309,6 +439,7 @@ fn after_a_trip_the_state_is_recorded_and_no_procedure_given() {
     assert!(table.rows.iter().any(|row| row[0].starts_with("Dull edges")), "{table:?}");
     assert!(table.rows.iter().all(|row| row.len() == 3 && !row[2].is_empty()), "{table:?}");
     assert!(found.sentences[0].contains("no procedure"), "{found:?}");
+    assert!(found.sentences.iter().any(|text| text.contains("with the strip full")), "{found:?}");
     let radians = 10_f64.to_radians();
     let height = 100.0 * (1.0 - radians.cos()) + 900.0
         - (900.0_f64.powi(2) - (100.0 * radians.sin()).powi(2)).sqrt();
@@ -330,14 +461,14 @@ fn good_setup() -> Value {
 }
 
 fn differing(job_value: &Value) -> Vec<Differs> {
-    let standing = job(job_value).last_good_setup().expect("a good set-up");
+    let standing = job(job_value).last_good_setup(UnitSystem::Metric).expect("a good set-up");
     standing.void.iter().map(|reason| reason.what).collect()
 }
 
 #[test]
 fn last_good_setup_holds_until_something_of_it_changes() {
     let kept = with(example(), "/record", json!({"setups": [good_setup()]}));
-    let standing = job(&kept).last_good_setup().expect("a good set-up");
+    let standing = job(&kept).last_good_setup(UnitSystem::Metric).expect("a good set-up");
     assert!(standing.holds() && standing.not_compared.is_empty(), "{standing:?}");
     for (pointer, new, what) in [
         ("/press/name", json!("Press 7"), Differs::Press),
@@ -357,8 +488,21 @@ fn last_good_setup_holds_until_something_of_it_changes() {
     assert!(differing(&with(kept.clone(), "/record/grinds", before)).is_empty());
     // Case and blanks are no other press.
     assert!(differing(&with(kept.clone(), "/press/name", " press 12 ")).is_empty());
-    let unnamed = job(&without(kept.clone(), "/press/name")).last_good_setup().expect("a set-up");
+    let unnamed = job(&without(kept.clone(), "/press/name"))
+        .last_good_setup(UnitSystem::Metric)
+        .expect("a set-up");
     assert!(unnamed.holds() && unnamed.not_compared == [Differs::Press]);
+    // A place without its turn is half a place.
+    let unturned = without(kept.clone(), "/record/setups/0/turn_deg");
+    let half = job(&unturned).last_good_setup(UnitSystem::Metric).expect("a set-up");
+    assert!(half.holds() && half.not_compared == [Differs::Place], "{half:?}");
+    // 380 mm are 14.9606 in.
+    let higher = job(&with(kept.clone(), "/die/shut_height_mm", 381));
+    let inches = higher.last_good_setup(UnitSystem::UsCustomary).expect("a set-up");
+    assert_eq!(
+        (inches.void[0].then.as_str(), inches.void[0].now.as_str()),
+        ("14.9606 in", "15.0000 in")
+    );
     let void = card(&with(kept, "/press/speed_spm", 50), "last_good");
     assert_eq!(void.row("holds").map(|row| row.text.as_str()), Some("void"));
     assert!(
@@ -379,7 +523,7 @@ fn latest_good_setup_counts_and_stands_first() {
     failed["good"] = json!(false);
     let job_value = with(example(), "/record", json!({"setups": [later, failed, good_setup()]}));
     let found = job(&job_value);
-    assert_eq!(found.last_good_setup().map(|standing| standing.setup), Some(0));
+    assert_eq!(found.last_good_setup(UnitSystem::Metric).map(|standing| standing.setup), Some(0));
     let cards = setup_cards(&found, &found.check(), UnitSystem::Metric);
     assert_eq!(cards[0].id, "last_good");
     let none = with(
@@ -401,8 +545,15 @@ fn signatures_come_from_the_record_and_blocks_are_counted() {
     let found = card(&with(example(), "/record", json!({"setups": [entry]})), "signing");
     assert_eq!(found.row("set_by").map(|row| row.text.as_str()), Some("A"));
     is_missing(&found, "guards", "to be filled in");
-    assert!(found.sentences.iter().any(|text| text.contains("still in the press")), "{found:?}");
-    assert!(found.sentences.iter().any(|text| text.contains("same person")), "{found:?}");
+    let said = |card: &Card, text: &str| card.sentences.iter().any(|said| said.contains(text));
+    assert!(said(&found, "1 safety block is still in the press"), "{found:?}");
+    assert!(said(&found, "same person"), "{found:?}");
+    // What went in and was not counted out may still be there.
+    let mut uncounted = good_setup();
+    uncounted["blocks_in"] = json!(2);
+    let found = card(&with(example(), "/record", json!({"setups": [uncounted]})), "signing");
+    assert_eq!(found.row("blocks").map(|row| row.text.as_str()), Some("2 in, out not counted"));
+    assert!(said(&found, "none is counted out"), "{found:?}");
 }
 
 #[track_caller]
