@@ -11,7 +11,9 @@
 //! - **Wipe** and each leg of a **U**: the sheet is tangent to the die radius and the punch nose,
 //!   with S = r_die + t + r_punch and W the distance of their centres. Travel
 //!   `S − (S − W·sin α)/cos α`, lever along the leg `(W − S·sin α)/cos α`, so
-//!   `F ∝ cos² α / (W − S·sin α)`. Once the leg is upright the punch only rubs.
+//!   `F ∝ cos² α / (W − S·sin α)`. Once the leg is upright the punch only rubs. A sheet thicker than
+//!   the gap follows the curve of one that fills it, `S = W`, to a peak that grows with its thickness;
+//!   that its leg is ironed to the gap as well is not counted.
 //! - **Bottoming** is a rise to `pressure · area` over the last [`BOTTOMING_TRAVEL`] of thickness.
 
 use crate::{
@@ -142,10 +144,13 @@ impl Bend {
         let mut rows = match self.kind {
             BendKind::V { opening } => v_curve(opening.metres()),
             BendKind::U { punch_radius, die_radius, .. }
-            | BendKind::Wipe { punch_radius, die_radius, .. } => wipe_curve(
-                self.kind.width().metres(),
-                (punch_radius + sheet.thickness() + die_radius).metres(),
-            ),
+            | BendKind::Wipe { punch_radius, die_radius, .. } => {
+                let width = self.kind.width();
+                // Of a sheet thicker than the gap the lever would vanish before the leg is upright,
+                // and all the rest of a curve scaled to that end would come out too low.
+                let radii = (punch_radius + sheet.thickness() + die_radius).min(width);
+                wipe_curve(width.metres(), radii.metres())
+            }
         };
         let highest = rows.iter().map(|row| row.1).fold(0.0, f64::max);
         for row in &mut rows {
@@ -197,8 +202,6 @@ fn wipe_curve(width: f64, sum_of_radii: f64) -> Vec<(f64, f64)> {
     for angle in angles(89.9) {
         let (sin, cos) = angle.sin_cos();
         let travel = sum_of_radii - (sum_of_radii - width * sin) / cos;
-        // A gap below the thickness squeezes the leg: the lever would vanish, so the leg counts as
-        // upright there.
         let lever = width - sum_of_radii * sin;
         let past_nose = travel > sum_of_radii;
         if lever <= 0.0
@@ -253,6 +256,32 @@ mod tests {
             BendKind::U { punch_radius, die_radius, gap },
             BendKind::Wipe { punch_radius, die_radius, gap },
         ]
+    }
+
+    #[test]
+    fn sheet_thicker_than_the_gap_takes_more_force_all_the_way() {
+        for gap in [1.9, 2.0] {
+            let wipe = BendKind::Wipe { punch_radius: mm(3.0), die_radius: mm(4.0), gap: mm(gap) };
+            let bend = Bend {
+                kind: wipe,
+                length: mm(80.0),
+                entry: mm(14.0),
+                factor: None,
+                pad: Force::ZERO,
+                bottoming: None,
+            };
+            let force = |thickness: f64, height: f64| {
+                let sheet = test_sheet(thickness, 300.0);
+                let loads = bend.loads(&sheet, Point::default()).expect("a bend");
+                loads[0].force_at(height * 1e-3)
+            };
+            let mut height = 13.9;
+            while height > 6.0 {
+                let (thin, thick) = (force(2.0, height), force(2.1, height));
+                assert!(thick >= thin, "{gap} mm gap, {height} mm: {thick} N under {thin} N");
+                height -= 0.05;
+            }
+        }
     }
 
     #[test]
