@@ -22,6 +22,7 @@ pub use room::{Bound, Interval, Places, Room, Unmet};
 
 use crate::{
     Die, Length, LimitId, Motion, Placement, Point, Station, StripState, Stroke,
+    check::is_named_instead,
     press::{Press, Suspension},
     slide_on_springs::worst_tilt,
 };
@@ -128,7 +129,8 @@ impl<'a> PlaceQuestion<'a> {
                 let load = Load { force, centre };
                 for (by, worst) in By::ALL.into_iter().zip(&mut worst) {
                     let Some(share) = self.ratings.share(by, &load, at) else { continue };
-                    if worst.is_none_or(|(worst, ..)| share > worst.share) {
+                    let named = worst.map(|(worst, ..)| (worst.share, worst.strip_state));
+                    if is_named_instead(share, strip_state, named) {
                         let id = match by {
                             By::OffCentreX => LimitId::OffCentreX,
                             By::OffCentreY => LimitId::OffCentreY,
