@@ -223,7 +223,8 @@ impl<'a> PlaceQuestion<'a> {
         }
         let (mut at, mut share) =
             (best.at, self.look(best.at).iter().map(|s| s.0.share).fold(0.0, f64::max));
-        let no_lower = best.share() - best.gap;
+        // Where no place at all was found to do, nothing is known to bound it from below.
+        let no_lower = (best.share() - best.gap).max(0.0);
         let mut searched = false;
         if self.tilts {
             let tilt = self.tilt_at(at);
