@@ -7,6 +7,7 @@
 
 use crate::{
     Edit, Figures,
+    figures::badness,
     placement::{best_placement, edits},
     progress::{BrokenOff, Stage, Watch, tell},
 };
@@ -173,8 +174,7 @@ pub fn press_edits(die: &DieEntry, press: &PressEntry, fit: &Fit) -> Vec<Edit> {
 pub fn fit(die: &DieEntry, press: &PressEntry) -> Result<Fit, Refused> {
     let (value, speed_of_die) = in_press(die, press);
     let job = Job::from_edited(&value, Some(&die.job))?;
-    let placement = best_placement(&job);
-    let check = job.check_at(placement);
+    let (placement, check) = best_placement(&job);
     let open =
         |limit: &&press_load::Limit| limit.id.is_essential() && limit.state == State::NotChecked;
     Ok(Fit {
@@ -191,16 +191,6 @@ fn too_low(job: &Job) -> Option<Length> {
     let lowest = job.press.shut_height? - job.press.shut_height_adjustment?;
     let short = lowest - job.die.shut_height?;
     short.is_positive().then_some(short)
-}
-
-/// The place in the order of a verdict: what is known to fit before what is not known.
-const fn rank_of(verdict: State) -> u32 {
-    match verdict {
-        State::Within => 0,
-        State::Near => 1,
-        State::NotChecked => 2,
-        State::Over => 3,
-    }
 }
 
 /// Every die against every press: for each die the presses, best first.
@@ -285,7 +275,8 @@ fn in_order(ranked: Vec<Ranked>) -> Vec<Ranked> {
     let verdicts: Vec<f64> = ranked
         .iter()
         .map(|ranked| match &ranked.outcome {
-            Ok(fit) => f64::from(rank_of(fit.figures.verdict)),
+            Ok(fit) => f64::from(badness(fit.figures.verdict)),
+            // Behind all verdicts.
             Err(_) => 4.0,
         })
         .collect();

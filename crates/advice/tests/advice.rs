@@ -463,6 +463,25 @@ fn presses_are_ranked_best_first() {
     );
 }
 
+/// A die of 700 mm on 900 mm counts as near the end from 10 mm beside the middle on (0.8 of 900 mm are
+/// 720 mm), so that it moves no farther for a better balance; nothing but that holds it.
+#[test]
+fn die_stays_clear_of_the_ends_of_the_bolster_in_advice_and_ranking_alike() {
+    let mut value = row_of_holes();
+    // Without it neither tilt nor reverse load is judged.
+    value["press"].as_object_mut().unwrap().shift_remove("stiffness_kn_per_mm");
+    for area in ["bolster", "slide"] {
+        value["press"][area]["width_mm"] = json!(900);
+    }
+    let die = die_entry("die.json", value.clone()).unwrap();
+    let advice = placement::placement(&die.job, &mut go_on).unwrap();
+    let to = advice.shift.expect("the left is heavier").to;
+    assert!(close(to.x.millimetres(), 9.99), "{to:?}");
+    assert_eq!(advice.notes, Vec::<String>::new());
+    let press = &press_entries("press.json", &value["press"]).unwrap()[0];
+    assert_eq!(evenstroke_advice::rank::fit(&die, press).unwrap().placement, to);
+}
+
 #[test]
 fn die_that_is_too_low_for_a_press_is_told_what_to_put_under_it() {
     let die = die_entry("die.json", row_of_holes()).unwrap();

@@ -2,7 +2,9 @@
 
 use crate::text::plain;
 use evenstroke_advice::{
-    Advice, Figures, Proposal, punch,
+    Advice, Figures, Proposal,
+    placement::place_words,
+    punch,
     rank::{DieEntry, PressEntry, Ranked},
     report::RefusedRow,
 };
@@ -28,13 +30,11 @@ pub fn text(job: &Job, advice: &Advice) -> String {
     let placement = &advice.placement;
     if let Some(shift) = &placement.shift {
         let stands = job.die.placement;
+        let by = words::direction_words(shift.to.x - stands.x, shift.to.y - stands.y, UNITS);
         lines.push(format!(
-            "  Move the die {}: its centre is then {} of the press.",
-            words::direction_words(shift.to.x - stands.x, shift.to.y - stands.y, UNITS),
-            match words::direction_words(shift.to.x, shift.to.y, UNITS) {
-                centre if centre == "at the centre" => centre,
-                place => format!("{place} of the centre"),
-            }
+            "  Move the die {}: its centre is then {}.",
+            if by == "at the centre" { "by less than 0.1 mm" } else { &by },
+            place_words(shift.to, UNITS)
         ));
         for gain in &shift.gains {
             lines.push(format!(

@@ -8,7 +8,7 @@ use crate::{
     die::{Die, DieKind, PlacedWork, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
     order,
-    press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
+    press::{Press, RatingUse, Running, Suspension, most_strokes},
     setting::weight,
     slide_on_springs::{TiltUse, worst_tilt},
     space,
@@ -418,8 +418,7 @@ pub fn check_with(
     near_share: Option<f64>,
 ) -> Check {
     let placement = die.placement.motion();
-    let near_share = near_share
-        .unwrap_or_else(|| press.frame.unwrap_or(Frame::StraightSide).default_near_share());
+    let near_share = press.near_share(near_share);
     let nominal = stroke.nominal.total(StripState::Full, &placement);
     let upper = stroke.upper.total(StripState::Full, &placement);
     let available: Vec<Option<Force>> =
