@@ -373,6 +373,26 @@ fn die_that_runs_too_slowly_is_told_the_slowest_speed_that_does() {
     assert_eq!(speed::speed(&job(&value)).proposal, None);
 }
 
+/// Energy goes with the square of speed, power with speed: a flywheel that holds what a stroke takes at
+/// 36.53 strokes/min and a motor that restores it 36.58 times a minute leave no whole speed (our
+/// arithmetic).
+#[test]
+fn narrow_band_of_speeds_is_told_as_finely_as_it_takes() {
+    let mut value = row_of_holes();
+    let work = job(&value).check().energy_upper.kilojoules();
+    value["press"]["energy"] = json!({"usable_kj": work, "at_spm": 36.53});
+    value["press"]["motor_kw"] = json!(work * 36.58 / 60.0);
+    for (running, to) in [(20.0, 36.54), (60.0, 36.57)] {
+        value["press"]["speed_spm"] = json!(running);
+        let (rate, proposal) = speed::speed(&job(&value)).proposal.expect("there is a band");
+        assert!((rate.per_minute() - to).abs() < 0.0101, "{rate:?}");
+        let made = job(&apply(&value, &proposal.edits).unwrap()).check();
+        for id in [LimitId::WorkingEnergy, LimitId::MotorPower] {
+            assert!(made.limit(id).outcome.unwrap().share <= 1.0, "{id:?}");
+        }
+    }
+}
+
 #[test]
 fn work_is_broken_off_where_the_watch_says_so() {
     let job = job(&row_of_holes());

@@ -137,7 +137,9 @@ pub fn text(job: &Job, advice: &Advice) -> String {
         None => lines.push("  neither energy nor motor says how fast it may run".to_owned()),
     }
     if let Some((rate, proposal)) = &advice.speed.proposal {
-        lines.push(format!("  Run at {:.0} strokes/min.", rate.per_minute()));
+        // As finely as it takes to stay inside the band, and without the last digits of a conversion.
+        let strokes = (rate.per_minute() * 1e6).round() / 1e6;
+        lines.push(format!("  Run at {strokes} strokes/min."));
         told(&mut lines, proposal);
     }
     lines.push(String::new());
