@@ -96,17 +96,18 @@ fn size(outline: &Outline) -> Option<f64> {
         // As if it were round.
         return Some(length.metres() / PI);
     }
-    let edges = outline.edges().ok()?;
-    let extent = |direction: Point| {
-        let ends = edges.iter().map(|edge| edge.extent_along(direction));
-        let (low, high) =
-            ends.fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
-        high - low
-    };
-    let across = |step: u32| extent(Point::towards(PI * f64::from(step) / 12.0));
-    let widths = (0..12).map(across);
-    let (least, most) = widths.fold((f64::INFINITY, 0.0_f64), |a, w| (a.0.min(w), a.1.max(w)));
+    let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
+    for step in 0..12 {
+        let width = extent(outline, Point::towards(PI * f64::from(step) / 12.0))?;
+        (least, most) = (least.min(width), most.max(width));
+    }
     Some(if least < BLADE * most { most } else { least })
+}
+
+/// How wide an outline is along a direction, in metres; nothing where only its length is known.
+pub(crate) fn extent(outline: &Outline, direction: Point) -> Option<f64> {
+    let (low, high) = outline.extent_along(direction).ok()?;
+    (high >= low).then_some(high - low)
 }
 
 /// What a piece of work puts on the slide at falling heights, on the upper line and turned and placed

@@ -125,6 +125,14 @@ pub fn text(job: &Job, advice: &Advice) -> String {
             },
             if grind.was_slope { ", in place of the slope" } else { "" }
         ));
+        let now = job.stations[grind.station].work[grind.work].work.entry();
+        if grind.entry != now {
+            lines.push(format!(
+                "    touches at {:.2} mm, now {:.2} mm, so that it gets through at BDC",
+                grind.entry.millimetres(),
+                now.millimetres()
+            ));
+        }
     }
     if let Some(proposal) = &advice.shear.proposal {
         told(&mut lines, proposal);
