@@ -13,6 +13,7 @@ use crate::{
 };
 use evenstroke_job::{Job, Refusal, Refused, line, report::finite};
 use press_load::{Length, LimitId, Placement, SpeedBand, State, order};
+use serde::Serialize;
 use serde_json::{Value, json};
 #[cfg(not(target_arch = "wasm32"))]
 use std::{
@@ -48,6 +49,26 @@ pub struct PressEntry {
     pub value: Value,
 }
 
+/// A file that could not be read.
+#[derive(Clone, Debug, Serialize)]
+pub struct RefusedRow {
+    /// Which.
+    pub source: String,
+    /// What is wrong with it.
+    pub refused: Refused,
+}
+
+/// Dies and presses that were read, and what was not.
+#[derive(Clone, Debug, Default)]
+pub struct Library {
+    /// Dies.
+    pub dies: Vec<DieEntry>,
+    /// Presses.
+    pub presses: Vec<PressEntry>,
+    /// What could not be read, in the order in which it was given.
+    pub refused: Vec<RefusedRow>,
+}
+
 /// A die in a press, at its best place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
@@ -73,6 +94,24 @@ pub struct Ranked {
     pub press: usize,
     /// How it does; what keeps the two from being put together at all, a stroke that is too short say.
     pub outcome: Result<Fit, Refused>,
+}
+
+impl Library {
+    /// Adds what is read as a die.
+    pub fn add_die(&mut self, source: String, value: Result<Value, Refused>) {
+        match value.and_then(|value| die_entry(&source, value)) {
+            Ok(die) => self.dies.push(die),
+            Err(refused) => self.refused.push(RefusedRow { source, refused }),
+        }
+    }
+
+    /// Adds what is read as presses.
+    pub fn add_presses(&mut self, source: String, value: Result<Value, Refused>) {
+        match value.and_then(|value| press_entries(&source, &value)) {
+            Ok(presses) => self.presses.extend(presses),
+            Err(refused) => self.refused.push(RefusedRow { source, refused }),
+        }
+    }
 }
 
 /// Reads a die.

@@ -16,6 +16,7 @@
 
 use crate::{
     Edit, Figures, Proposal,
+    edit::file_mm,
     progress::{BrokenOff, Stage, Watch, tell},
     punch::{Punch, cut, extent, punches},
 };
@@ -226,21 +227,16 @@ fn edits(job: &Job, grind: &Grind) -> Vec<Edit> {
         format!("{path}.tool_shear"),
         serde_json::json!({
             "kind": "roof",
-            "depth_mm": rounded(grind.depth),
+            "depth_mm": file_mm(grind.depth),
             "direction_deg": grind.direction_deg,
             "ridge_first": grind.first == RoofFirst::Ridge,
             "shear_on": match grind.on { ShearSide::Punch => "punch", ShearSide::Die => "die" },
         }),
     )];
     if grind.entry != job.stations[grind.station].work[grind.work].work.entry() {
-        edits.push(Edit::new(format!("{path}.entry_mm"), rounded(grind.entry)));
+        edits.push(Edit::new(format!("{path}.entry_mm"), file_mm(grind.entry)));
     }
     edits
-}
-
-/// Millimetres without the last digits of a conversion.
-fn rounded(length: Length) -> f64 {
-    (length.millimetres() * 1e6).round() / 1e6
 }
 
 /// Whether neither peak, reverse load nor the worst limit rises.

@@ -4,7 +4,7 @@
 
 use evenstroke_advice::{
     Advice, BrokenOff, Figures, Progress, Proposal, Stage, advise, apply, placement, punch,
-    rank::{die_entry, press_entries, rank},
+    rank::{Library, die_entry, press_entries, rank},
     report::{AdviceReport, RankReport},
     shear, speed, steps,
 };
@@ -470,7 +470,8 @@ fn presses_are_ranked_best_first() {
     let shift = placement::placement(&die.job, &mut go_on).unwrap().shift.unwrap();
     assert_eq!(ranked[0][0].outcome.as_ref().unwrap().placement, shift.to);
     // The edits put the die into the press.
-    let report = RankReport::new(std::slice::from_ref(&die), &presses, &ranked, Vec::new());
+    let library = Library { dies: vec![die.clone()], presses, refused: Vec::new() };
+    let report = RankReport::new(&library, &ranked);
     let report: Value = serde_json::from_str(&report.to_json()).unwrap();
     let row = &report["dies"][0]["presses"][2];
     let mut moved = die.value.clone();

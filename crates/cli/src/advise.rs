@@ -5,8 +5,7 @@ use evenstroke_advice::{
     Advice, Figures, Proposal,
     placement::place_words,
     punch,
-    rank::{DieEntry, PressEntry, Ranked},
-    report::RefusedRow,
+    rank::{Library, Ranked},
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{Force, Length, tool_shear::RoofFirst};
@@ -207,12 +206,8 @@ fn figures_words(figures: &Figures) -> String {
 }
 
 /// Dies against presses.
-pub fn rank(
-    dies: &[DieEntry],
-    presses: &[PressEntry],
-    ranked: &[Vec<Ranked>],
-    refused: &[RefusedRow],
-) -> String {
+pub fn rank(library: &Library, ranked: &[Vec<Ranked>]) -> String {
+    let Library { dies, presses, refused } = library;
     let mut lines = Vec::new();
     for (die, ranked) in dies.iter().zip(ranked) {
         let title = if die.job.title.is_empty() { "untitled job" } else { &die.job.title };
