@@ -513,9 +513,13 @@ fn load_along(
     let lead = cause.height + Length::from_millimetres(LEAD_MM);
     let most = 2.0 * moment.abs() / lever;
     let mut done = 0;
-    for from in [lead.min(job.press.drive.stroke()), first.max(lead).min(job.press.drive.stroke())]
-    {
-        let from = Length::from_millimetres(tenths(from.millimetres()).max(0.1));
+    let starts = [lead, first.max(lead)].map(|from| {
+        let mm = from.min(job.press.drive.stroke()).millimetres();
+        Length::from_millimetres(tenths(mm).max(0.1))
+    });
+    // What does not do from one height on need not be tried again from the same.
+    let starts = if starts[0] == starts[1] { &starts[..1] } else { &starts[..] };
+    for &from in starts {
         let mut judge = |newtons: f64| -> Result<Option<(Force, Figures)>, BrokenOff> {
             done += 1;
             tell(watch, Stage::Balance, done, (2 * (FORCES + HALVINGS)) as usize)?;

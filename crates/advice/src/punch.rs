@@ -45,7 +45,11 @@ impl Punch {
     }
 }
 
-/// The cut of a punch.
+/// The cut of a punch of this job.
+///
+/// # Panics
+///
+/// If the job has no such station or work: punches come from [`punches`].
 pub fn cut<'a>(job: &'a Job, punch: &Punch) -> Option<&'a Cut> {
     match &job.stations[punch.station].work[punch.work].work {
         Work::Cut(cut) => Some(cut),
@@ -112,6 +116,10 @@ pub(crate) fn extent(outline: &Outline, direction: Point) -> Option<f64> {
 
 /// What a piece of work puts on the slide at falling heights, on the upper line and turned and placed
 /// as the die stands.
+///
+/// # Panics
+///
+/// If the job has no such station.
 pub fn loads(job: &Job, station: usize, work: &Work, own: &Motion, heights: &[f64]) -> LoadSeries {
     let sheet = &job.stroke.upper.stations[station].sheet;
     let to_die = Motion::new(job.stations[station].at, 0.0);
@@ -125,6 +133,10 @@ pub fn loads(job: &Job, station: usize, work: &Work, own: &Motion, heights: &[f6
 }
 
 /// A punch in words: its station, and which of the cuts there if there are several.
+///
+/// # Panics
+///
+/// As [`cut`].
 pub fn label(job: &Job, station: usize, work: usize) -> String {
     let at = &job.stations[station];
     let is_cut = |index: &usize| matches!(at.work[*index].work, Work::Cut(_));

@@ -167,6 +167,10 @@ impl<'a> PlaceQuestion<'a> {
 
     /// The moments left–right and front–back that each station puts on the press in newton metres, at
     /// a row of the upper line and in a strip state, with the die's centre at a place.
+    ///
+    /// # Panics
+    ///
+    /// If the stroke has no such row: it is to come from [`PlaceUse::row`].
     pub fn moments(&self, row: usize, state: StripState, at: Point) -> Vec<Point> {
         let moments = |station: &crate::stroke::StationCurve| {
             let mut force = station.springs.force[row];
