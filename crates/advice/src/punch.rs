@@ -11,9 +11,9 @@ use std::f64::consts::PI;
 /// What a regrind takes off a group of punches that is ground by itself, in metres (common practice,
 /// no source: a tenth or two of a millimetre).
 pub const REGRIND: Length = Length::from_millimetres(0.1);
-/// Sizes within this part of each other are the same size: what a tool maker grinds alike.
+/// Sizes within this part of each other are the same size: what a tool maker grinds alike (our own form).
 const SAME_SIZE: f64 = 1e-3;
-/// An outline narrower than this part of its length is a blade, whose size is its length.
+/// An outline narrower than this part of its length is a blade, whose size is its length (our own form).
 const BLADE: f64 = 0.1;
 
 /// A cutting punch that advice may change.
