@@ -10,9 +10,6 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 
 const TOLERANCE = 1e-9;
-// The snap-through is followed in steps and the stock lets go within a hair of travel, so that a last
-// digit may decide in which step it does. An estimate in any case, but one that should not hang on it.
-const ESTIMATE_TOLERANCE = 0.02;
 const VARIED = 60;
 const root = join(import.meta.dirname, "../..");
 const { check_job: checkJob } = createRequire(import.meta.url)(process.env.EVENSTROKE_WORKER);
@@ -61,16 +58,13 @@ function natively(job) {
   }
 }
 
-function assertSame(native, wasm, path, tolerance = TOLERANCE) {
+function assertSame(native, wasm, path) {
   if (typeof native === "number" && typeof wasm === "number") {
     const scale = Math.max(Math.abs(native), Math.abs(wasm), 1);
-    assert(Math.abs(native - wasm) <= tolerance * scale, `${path}: ${native} natively, ${wasm} in WebAssembly`);
+    assert(Math.abs(native - wasm) <= TOLERANCE * scale, `${path}: ${native} natively, ${wasm} in WebAssembly`);
   } else if (typeof native === "object" && native !== null) {
     assert.deepEqual(Object.keys(wasm ?? {}), Object.keys(native), `keys of ${path}`);
-    const isEstimate = (key) => key === "reverse_kn" || ["reverse_load", "upper_die_hold"].includes(native[key]?.id);
-    for (const key of Object.keys(native)) {
-      assertSame(native[key], wasm[key], `${path}.${key}`, isEstimate(key) ? ESTIMATE_TOLERANCE : tolerance);
-    }
+    for (const key of Object.keys(native)) assertSame(native[key], wasm[key], `${path}.${key}`);
   } else {
     assert.equal(wasm, native, path);
   }

@@ -1,6 +1,7 @@
 //! Changes to a job file as a list of places and values, so that a proposal is applied in one go and
 //! taken back in one.
 
+use press_load::Length;
 use serde::Serialize;
 use serde_json::{Map, Value};
 use std::fmt;
@@ -33,6 +34,11 @@ impl Edit {
     pub(crate) fn new(path: impl Into<String>, value: impl Into<Value>) -> Self {
         Self { path: path.into(), value: value.into() }
     }
+}
+
+/// Millimetres as they are written into a file: without the last digits of a conversion.
+pub(crate) fn file_mm(length: Length) -> f64 {
+    (length.millimetres() * 1e6).round() / 1e6
 }
 
 /// One step of a path.

@@ -2,7 +2,7 @@
 
 use crate::Edit;
 use evenstroke_job::Job;
-use press_load::{Check, Energy, Force, LimitId, State, place::depends_on_place};
+use press_load::{Check, Energy, Force, LimitId, State, order, place::depends_on_place};
 
 /// A limit and how much of it is used.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,11 +70,21 @@ impl Figures {
     }
 }
 
+/// How bad a verdict is: what is known to fit comes before what is not known.
+pub(crate) const fn badness(verdict: State) -> u32 {
+    match verdict {
+        State::Within => 0,
+        State::Near => 1,
+        State::NotChecked => 2,
+        State::Over => 3,
+    }
+}
+
 fn most_used(check: &Check, counts: impl Fn(LimitId, State) -> bool) -> Option<Used> {
     let mut most: Option<Used> = None;
     for limit in check.limits.iter().filter(|limit| counts(limit.id, limit.state)) {
         if let Ok(used) = limit.outcome
-            && most.is_none_or(|most| used.share > most.share)
+            && most.is_none_or(|most| order::is_greater(used.share, most.share))
         {
             most = Some(Used { id: limit.id, share: used.share });
         }

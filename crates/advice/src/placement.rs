@@ -2,14 +2,17 @@
 
 use crate::{
     Edit, Figures, Proposal, Used,
+    figures::badness,
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, units::UnitSystem, words};
 use press_load::{
-    Die, Force, Length, LimitId, Motion, PlacedWork, Placement, Point, State, Station, StripState,
-    Work,
-    place::{BestPlace, Bound, Interval, PlaceQuestion, Places, Unmet},
-    press::{Frame, Press},
+    Check, Die, Force, Length, Limit, LimitId, Missing, Motion, PlacedWork, Placement, Point,
+    State, Station, StripState, Work,
+    die_needs::highest_contact,
+    order,
+    place::{BestPlace, Bound, Interval, PlaceQuestion, Places, Room, Unmet, depends_on_place},
+    press::Press,
     springs::{Spring, SpringKind},
 };
 use std::ops::ControlFlow;
@@ -108,59 +111,39 @@ pub struct PlacementAdvice {
 /// [`BrokenOff`] if `watch` says so.
 pub fn placement(job: &Job, watch: &mut Watch) -> Result<PlacementAdvice, BrokenOff> {
     let question = PlaceQuestion::new(&job.press, &job.die, &job.stations, &job.stroke);
-    let before = Figures::of(job, &job.check());
-    if question.limits().is_empty() || before.balance.is_none() {
-        return Ok(PlacementAdvice {
-            shift: None,
-            reason: Some(nothing_depends(job)),
-            notes: Vec::new(),
-            cause: None,
-            balance: None,
-        });
-    }
-    let mut done = 0;
-    let mut best_in = |band: Places| {
-        let mut broken = Ok(());
-        let best = question.best(band, &mut || {
-            done += 1;
-            broken = tell(watch, Stage::Placement, done, done);
-            if broken.is_ok() { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
-        });
-        broken.map(|()| best)
+    let now = job.check();
+    let before = Figures::of(job, &now);
+    let none = || PlacementAdvice {
+        shift: None,
+        reason: Some(nothing_depends(&now)),
+        notes: Vec::new(),
+        cause: None,
+        balance: None,
     };
-    let mut best = best_in(job.band)?;
-    // A better balance is no gain where the die then fills bolster or slide to near a limit.
-    if let Some(first) = &best {
-        let to = on_grid(&question, first, job.die.placement);
-        if is_worse(job.check_at(to).verdict, before.verdict)
-            && let Some(band) = roomy(job)
-        {
-            best = best_in(band)?;
-        }
-    }
-    let Some(best) = best else {
-        return Ok(PlacementAdvice {
-            shift: None,
-            reason: Some(nothing_depends(job)),
-            notes: Vec::new(),
-            cause: None,
-            balance: None,
-        });
+    let Some(worst_before) = before.balance.filter(|_| !question.limits().is_empty()) else {
+        return Ok(none());
     };
-    let to = on_grid(&question, &best, job.die.placement);
+    let (mut done, mut told) = (0, Ok(()));
+    let mut go_on = || {
+        done += 1;
+        told = tell(watch, Stage::Placement, done, done);
+        if told.is_ok() { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+    };
+    let found = find(job, &question, before.verdict, &mut go_on);
+    let held = found.as_ref().and_then(|found| held_by_bolts_and_holes(job, found, &mut go_on));
+    told?;
+    let Some(Found { best, to, check, .. }) = found else { return Ok(none()) };
     let mut notes = notes(&best, job);
-    notes.extend(held_by_bolts_and_holes(job, &best));
-    let after = Figures::of(job, &job.check_at(to));
-    let (shares, stands) = ((before.balance_share(), after.balance_share()), job.die.placement);
+    notes.extend(held);
+    let after = Figures::of(job, &check);
+    let stands = job.die.placement;
     let inside = best.room.holds(stands.motion().shift);
     let moved = Point::new((to.x - stands.x).metres(), (to.y - stands.y).metres());
-    let helps = shares.1 <= shares.0 * (1.0 - LEAST_GAIN)
-        && after.breaks_nothing(&before)
-        && !is_worse(after.verdict, before.verdict);
-    let is_shift = moved.distance(Point::default()) > 0.5e-3 * GRID_MM && (helps || !inside);
+    let is_shift = moved.distance(Point::default()) > 0.5e-3 * GRID_MM
+        && (is_gain(&after, &before) || !inside);
     let (cause, balance) = balance(job, &question, to, &after, watch)?;
-    if !is_shift {
-        let share = words::share_words(shares.0);
+    let Some(worst_after) = after.balance.filter(|_| is_shift) else {
+        let share = words::share_words(worst_before.share);
         let reason = if best.room.unmet.is_empty() {
             format!(
                 "no place in the room lowers the worst share, {share}, by a hundredth of it and makes nothing else worse"
@@ -169,39 +152,67 @@ pub fn placement(job: &Job, watch: &mut Watch) -> Result<PlacementAdvice, Broken
             format!("what room there is leaves no place with a lower share than {share}")
         };
         return Ok(PlacementAdvice { shift: None, reason: Some(reason), notes, cause, balance });
-    }
-    let (Some(worst_before), Some(worst_after)) = (before.balance, after.balance) else {
-        return Ok(PlacementAdvice { shift: None, reason: None, notes, cause, balance });
     };
-    let gains = gains(job, to);
     let proposal =
         Proposal { assumes: assumes(&best, job, inside), edits: edits(to), before, after };
     let shift = Shift {
         to,
         before: worst_before,
         after: worst_after,
-        gains,
+        gains: gains(&now, &check),
         no_lower: best.no_lower,
         proposal,
     };
     Ok(PlacementAdvice { shift: Some(shift), reason: None, notes, cause, balance })
 }
 
-/// Whether one verdict is worse than another.
-fn is_worse(verdict: State, than: State) -> bool {
-    let order = [State::Within, State::Near, State::NotChecked, State::Over];
-    let place = |state: State| order.iter().position(|&other| other == state);
-    place(verdict) > place(than)
+/// The best place as it can be written down.
+struct Found {
+    best: BestPlace,
+    to: Placement,
+    /// The die judged there.
+    check: Check,
+    /// The band in which it was looked for.
+    band: Places,
+}
+
+/// The best place of a die whose verdict is `before` where it stands; nothing if no limit depends on it,
+/// or if `go_on` breaks off.
+fn find(
+    job: &Job,
+    question: &PlaceQuestion,
+    before: State,
+    go_on: &mut dyn FnMut() -> ControlFlow<()>,
+) -> Option<Found> {
+    let mut find_in = |band: Places| {
+        let best = question.best(band, go_on)?;
+        let to = on_grid(question, &best, job.die.placement);
+        Some(Found { best, to, check: job.check_at(to), band })
+    };
+    let found = find_in(job.band)?;
+    // A better balance is no gain where the die then fills bolster or slide to near a limit.
+    match roomy(job) {
+        Some(band) if badness(found.check.verdict) > badness(before) => find_in(band),
+        _ => Some(found),
+    }
+}
+
+/// Whether a shift is worth its while and makes nothing worse.
+fn is_gain(after: &Figures, before: &Figures) -> bool {
+    after.balance_share() <= before.balance_share() * (1.0 - LEAST_GAIN)
+        && after.breaks_nothing(before)
+        && badness(after.verdict) <= badness(before.verdict)
 }
 
 /// The part of the band in which the die comes near no end of bolster or slide, where it stands in it.
 fn roomy(job: &Job) -> Option<Places> {
     let die = job.die.placed_footprint()?;
+    let near_share = job.press.near_share(job.settings.near_share);
     let mut band = job.band;
     for area in [job.press.bolster, job.press.slide].into_iter().flatten() {
         let inside = |area: Length, die: Length| {
             // A hair below the share from which it counts as near.
-            let half = (area * (near_share(job) * (1.0 - 1e-6)) - die).metres() / 2.0;
+            let half = (area * (near_share * (1.0 - 1e-6)) - die).metres() / 2.0;
             Interval { low: -half, high: half }
         };
         band.x = band.x.and(inside(area.width, die.width));
@@ -210,32 +221,27 @@ fn roomy(job: &Job) -> Option<Places> {
     band.holds(job.die.placement.motion().shift).then_some(band)
 }
 
-fn near_share(job: &Job) -> f64 {
-    let frame = job.press.frame.unwrap_or(Frame::StraightSide);
-    job.settings.near_share.unwrap_or_else(|| frame.default_near_share())
-}
-
-/// The best placement for a die that is to be judged in a press: where it stands, if no place is
-/// better.
-pub(crate) fn best_placement(job: &Job) -> Placement {
+/// The best placement for a die that is to be judged in a press, judged there: where it stands, if no
+/// place is better.
+pub(crate) fn best_placement(job: &Job) -> (Placement, Check) {
     let question = PlaceQuestion::new(&job.press, &job.die, &job.stations, &job.stroke);
-    let best = question.best(job.band, &mut || ControlFlow::Continue(()));
-    let Some(best) = best else { return nearest_in_room(job) };
-    let to = on_grid(&question, &best, job.die.placement);
-    let (stands, moved) = (job.check(), job.check_at(to));
-    let (stands, moved) = (Figures::of(job, &stands), Figures::of(job, &moved));
-    let better = moved.balance_share() <= stands.balance_share() * (1.0 - LEAST_GAIN)
-        && !is_worse(moved.verdict, stands.verdict);
-    if better || !best.room.holds(job.die.placement.motion().shift) {
-        to
+    let now = job.check();
+    let found = find(job, &question, now.verdict, &mut || ControlFlow::Continue(()));
+    let Some(found) = found else {
+        let to = nearest_in_room(job);
+        return (to, job.check_at(to));
+    };
+    let inside = found.best.room.holds(job.die.placement.motion().shift);
+    if !inside || is_gain(&Figures::of(job, &found.check), &Figures::of(job, &now)) {
+        (found.to, found.check)
     } else {
-        job.die.placement
+        (job.die.placement, now)
     }
 }
 
 /// Where nothing of load depends on the place, the die still has to stand on the bolster.
 fn nearest_in_room(job: &Job) -> Placement {
-    let room = press_load::place::Room::of(&job.press, &job.die, &job.stations, job.band);
+    let room = Room::of(&job.press, &job.die, &job.stations, job.band);
     let at = room.nearest(job.die.placement.motion().shift);
     let (x, y) = (Length::from_metres(at.x), Length::from_metres(at.y));
     Placement { x, y, ..job.die.placement }
@@ -286,25 +292,23 @@ pub fn edits(to: Placement) -> Vec<Edit> {
 }
 
 /// Each limit that depends on the place, before and after.
-fn gains(job: &Job, to: Placement) -> Vec<Gain> {
-    let (before, after) = (job.check(), job.check_at(to));
-    let share = |limit: &press_load::Limit| limit.outcome.ok().map(|used| used.share);
+fn gains(before: &Check, after: &Check) -> Vec<Gain> {
+    let share = |limit: &Limit| limit.outcome.ok().map(|used| used.share);
     before
         .limits
         .iter()
         .zip(&after.limits)
-        .filter(|(limit, _)| press_load::place::depends_on_place(limit.id))
+        .filter(|(limit, _)| depends_on_place(limit.id))
         .filter_map(|(before, after)| {
             Some(Gain { id: before.id, before: share(before)?, after: share(after)? })
         })
         .collect()
 }
 
-fn nothing_depends(job: &Job) -> String {
-    let check = job.check();
+fn nothing_depends(check: &Check) -> String {
     let lacking: Vec<&str> = [LimitId::OffCentreX, LimitId::OffCentreY]
         .iter()
-        .filter_map(|&id| check.limit(id).outcome.err().map(press_load::Missing::text))
+        .filter_map(|&id| check.limit(id).outcome.err().map(Missing::text))
         .collect();
     let mut reason = "no limit that depends on the place can be judged".to_owned();
     if !lacking.is_empty() {
@@ -350,7 +354,7 @@ fn notes(best: &BestPlace, job: &Job) -> Vec<String> {
                 "{bound} cannot be kept with what stands before it: the nearest place is {} off",
                 words::fine_length(*short, units)
             ),
-            None => format!("{bound} cannot be kept at any place: none holds the slug"),
+            None => format!("{bound} cannot be kept at any place: none is large enough"),
         };
         if !notes.contains(&note) {
             notes.push(note);
@@ -363,18 +367,33 @@ fn notes(best: &BestPlace, job: &Job) -> Vec<String> {
 }
 
 /// What other bolt places and slug holes would be worth, where they keep the die from a better place.
-fn held_by_bolts_and_holes(job: &Job, best: &BestPlace) -> Option<String> {
+fn held_by_bolts_and_holes(
+    job: &Job,
+    found: &Found,
+    go_on: &mut dyn FnMut() -> ControlFlow<()>,
+) -> Option<String> {
+    if job.die.bolts.is_none() && job.press.openings.is_empty() {
+        return None;
+    }
     let die = Die { bolts: None, ..job.die.clone() };
     let press = Press { openings: Vec::new(), ..job.press.clone() };
     let question = PlaceQuestion::new(&press, &die, &job.stations, &job.stroke);
-    let free = question.best(job.band, &mut || ControlFlow::Continue(()))?;
-    (free.share <= best.share * (1.0 - WORTH_DRILLING)).then(|| {
+    let free = question.best(found.band, go_on)?;
+    (free.share <= found.best.share * (1.0 - WORTH_DRILLING)).then(|| {
         format!(
-            "slots for the bolts or slug holes keep it from going farther: without them {} is to be had {}",
+            "slots for the bolts or slug holes keep it from going farther: without them {} is to be had with its centre {}",
             words::share_words(free.share),
-            words::direction_words(free.placement.x, free.placement.y, UnitSystem::Metric)
+            place_words(free.placement, UnitSystem::Metric)
         )
     })
+}
+
+/// Where the die's centre stands, in words.
+pub fn place_words(placement: Placement, units: UnitSystem) -> String {
+    match words::direction_words(placement.x, placement.y, units) {
+        centre if centre == "at the centre" => "at that of the press".to_owned(),
+        place => format!("{place} of that of the press"),
+    }
 }
 
 fn assumes(best: &BestPlace, job: &Job, inside: bool) -> Vec<String> {
@@ -406,7 +425,7 @@ fn balance(
     after: &Figures,
     watch: &mut Watch,
 ) -> Result<(Option<Cause>, Option<Balance>), BrokenOff> {
-    let near = near_share(job);
+    let near = job.press.near_share(job.settings.near_share);
     if after.balance_share() < near {
         return Ok((None, None));
     }
@@ -433,7 +452,9 @@ fn balance(
 fn cause(job: &Job, question: &PlaceQuestion, to: Placement) -> Option<Cause> {
     let at = to.motion().shift;
     let uses = question.uses_at(at);
-    let worst = uses.iter().max_by(|a, b| a.share.total_cmp(&b.share))?;
+    let worst = uses.iter().reduce(|worst, other| {
+        if order::is_greater(other.share, worst.share) { other } else { worst }
+    })?;
     let moments = question.moments(worst.row, worst.strip_state, at);
     let all = moments
         .iter()
@@ -447,8 +468,9 @@ fn cause(job: &Job, question: &PlaceQuestion, to: Placement) -> Option<Cause> {
     let part = |moment: &Point| {
         if along_x { moment.x * all.x.signum() } else { moment.y * all.y.signum() }
     };
-    let station =
-        (0..moments.len()).max_by(|&a, &b| part(&moments[a]).total_cmp(&part(&moments[b])))?;
+    let station = (0..moments.len()).reduce(|most, other| {
+        if order::is_greater(part(&moments[other]), part(&moments[most])) { other } else { most }
+    })?;
     Some(Cause {
         station,
         moment: moments[station],
@@ -487,14 +509,17 @@ fn load_along(
     let at = Motion::new(Point::default(), job.die.placement.turn_deg).turn_back(turned);
     // In the file's own fineness, so that what is judged is what is proposed.
     let at = Point::from_millimetres(tenths(at.x * 1e3), tenths(at.y * 1e3));
-    let first = job.stations.iter().flat_map(|station| &station.work);
-    let first = first.map(|placed| placed.work.entry()).fold(Length::ZERO, Length::max);
+    let first = highest_contact(&job.stations);
     let lead = cause.height + Length::from_millimetres(LEAD_MM);
     let most = 2.0 * moment.abs() / lever;
     let mut done = 0;
-    for from in [lead.min(job.press.drive.stroke()), first.max(lead).min(job.press.drive.stroke())]
-    {
-        let from = Length::from_millimetres(tenths(from.millimetres()).max(0.1));
+    let starts = [lead, first.max(lead)].map(|from| {
+        let mm = from.min(job.press.drive.stroke()).millimetres();
+        Length::from_millimetres(tenths(mm).max(0.1))
+    });
+    // What does not do from one height on need not be tried again from the same.
+    let starts = if starts[0] == starts[1] { &starts[..1] } else { &starts[..] };
+    for &from in starts {
         let mut judge = |newtons: f64| -> Result<Option<(Force, Figures)>, BrokenOff> {
             done += 1;
             tell(watch, Stage::Balance, done, (2 * (FORCES + HALVINGS)) as usize)?;

@@ -11,9 +11,9 @@ use std::f64::consts::PI;
 /// What a regrind takes off a group of punches that is ground by itself, in metres (common practice,
 /// no source: a tenth or two of a millimetre).
 pub const REGRIND: Length = Length::from_millimetres(0.1);
-/// Sizes within this part of each other are the same size: what a tool maker grinds alike.
+/// Sizes within this part of each other are the same size: what a tool maker grinds alike (our own form).
 const SAME_SIZE: f64 = 1e-3;
-/// An outline narrower than this part of its length is a blade, whose size is its length.
+/// An outline narrower than this part of its length is a blade, whose size is its length (our own form).
 const BLADE: f64 = 0.1;
 
 /// A cutting punch that advice may change.
@@ -45,7 +45,11 @@ impl Punch {
     }
 }
 
-/// The cut of a punch.
+/// The cut of a punch of this job.
+///
+/// # Panics
+///
+/// If the job has no such station or work: punches come from [`punches`].
 pub fn cut<'a>(job: &'a Job, punch: &Punch) -> Option<&'a Cut> {
     match &job.stations[punch.station].work[punch.work].work {
         Work::Cut(cut) => Some(cut),
@@ -96,21 +100,26 @@ fn size(outline: &Outline) -> Option<f64> {
         // As if it were round.
         return Some(length.metres() / PI);
     }
-    let edges = outline.edges().ok()?;
-    let extent = |direction: Point| {
-        let ends = edges.iter().map(|edge| edge.extent_along(direction));
-        let (low, high) =
-            ends.fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
-        high - low
-    };
-    let across = |step: u32| extent(Point::towards(PI * f64::from(step) / 12.0));
-    let widths = (0..12).map(across);
-    let (least, most) = widths.fold((f64::INFINITY, 0.0_f64), |a, w| (a.0.min(w), a.1.max(w)));
+    let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
+    for step in 0..12 {
+        let width = extent(outline, Point::towards(PI * f64::from(step) / 12.0))?;
+        (least, most) = (least.min(width), most.max(width));
+    }
     Some(if least < BLADE * most { most } else { least })
+}
+
+/// How wide an outline is along a direction, in metres; nothing where only its length is known.
+pub(crate) fn extent(outline: &Outline, direction: Point) -> Option<f64> {
+    let (low, high) = outline.extent_along(direction).ok()?;
+    (high >= low).then_some(high - low)
 }
 
 /// What a piece of work puts on the slide at falling heights, on the upper line and turned and placed
 /// as the die stands.
+///
+/// # Panics
+///
+/// If the job has no such station.
 pub fn loads(job: &Job, station: usize, work: &Work, own: &Motion, heights: &[f64]) -> LoadSeries {
     let sheet = &job.stroke.upper.stations[station].sheet;
     let to_die = Motion::new(job.stations[station].at, 0.0);
@@ -124,6 +133,10 @@ pub fn loads(job: &Job, station: usize, work: &Work, own: &Motion, heights: &[f6
 }
 
 /// A punch in words: its station, and which of the cuts there if there are several.
+///
+/// # Panics
+///
+/// As [`cut`].
 pub fn label(job: &Job, station: usize, work: usize) -> String {
     let at = &job.stations[station];
     let is_cut = |index: &usize| matches!(at.work[*index].work, Work::Cut(_));

@@ -7,11 +7,13 @@
 
 use crate::{
     Edit, Figures, apply,
+    figures::badness,
     placement::{best_placement, edits},
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, Refusal, Refused, line, report::finite};
 use press_load::{Length, LimitId, Placement, SpeedBand, State, order};
+use serde::Serialize;
 use serde_json::{Value, json};
 #[cfg(not(target_arch = "wasm32"))]
 use std::{
@@ -47,6 +49,26 @@ pub struct PressEntry {
     pub value: Value,
 }
 
+/// A file that could not be read.
+#[derive(Clone, Debug, Serialize)]
+pub struct RefusedRow {
+    /// Which.
+    pub source: String,
+    /// What is wrong with it.
+    pub refused: Refused,
+}
+
+/// Dies and presses that were read, and what was not.
+#[derive(Clone, Debug, Default)]
+pub struct Library {
+    /// Dies.
+    pub dies: Vec<DieEntry>,
+    /// Presses.
+    pub presses: Vec<PressEntry>,
+    /// What could not be read, in the order in which it was given.
+    pub refused: Vec<RefusedRow>,
+}
+
 /// A die in a press, at its best place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
@@ -72,6 +94,24 @@ pub struct Ranked {
     pub press: usize,
     /// How it does; what keeps the two from being put together at all, a stroke that is too short say.
     pub outcome: Result<Fit, Refused>,
+}
+
+impl Library {
+    /// Adds what is read as a die.
+    pub fn add_die(&mut self, source: String, value: Result<Value, Refused>) {
+        match value.and_then(|value| die_entry(&source, value)) {
+            Ok(die) => self.dies.push(die),
+            Err(refused) => self.refused.push(RefusedRow { source, refused }),
+        }
+    }
+
+    /// Adds what is read as presses.
+    pub fn add_presses(&mut self, source: String, value: Result<Value, Refused>) {
+        match value.and_then(|value| press_entries(&source, &value)) {
+            Ok(presses) => self.presses.extend(presses),
+            Err(refused) => self.refused.push(RefusedRow { source, refused }),
+        }
+    }
 }
 
 /// Reads a die.
@@ -189,8 +229,7 @@ pub fn press_edits(die: &DieEntry, press: &PressEntry, fit: &Fit) -> Vec<Edit> {
 pub fn fit(die: &DieEntry, press: &PressEntry) -> Result<Fit, Refused> {
     let (value, speed_of_die) = in_press(die, press);
     let job = Job::from_edited(&value, Some(&die.job))?;
-    let placement = best_placement(&job);
-    let check = job.check_at(placement);
+    let (placement, check) = best_placement(&job);
     let open =
         |limit: &&press_load::Limit| limit.id.is_essential() && limit.state == State::NotChecked;
     Ok(Fit {
@@ -207,16 +246,6 @@ fn too_low(job: &Job) -> Option<Length> {
     let lowest = job.press.shut_height? - job.press.shut_height_adjustment?;
     let short = lowest - job.die.stack()?;
     short.is_positive().then_some(short)
-}
-
-/// The place in the order of a verdict: what is known to fit before what is not known.
-const fn rank_of(verdict: State) -> u32 {
-    match verdict {
-        State::Within => 0,
-        State::Near => 1,
-        State::NotChecked => 2,
-        State::Over => 3,
-    }
 }
 
 /// Every die against every press: for each die the presses, best first.
@@ -301,7 +330,8 @@ fn in_order(ranked: Vec<Ranked>) -> Vec<Ranked> {
     let verdicts: Vec<f64> = ranked
         .iter()
         .map(|ranked| match &ranked.outcome {
-            Ok(fit) => f64::from(rank_of(fit.figures.verdict)),
+            Ok(fit) => f64::from(badness(fit.figures.verdict)),
+            // Behind all verdicts.
             Err(_) => 4.0,
         })
         .collect();

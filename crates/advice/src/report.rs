@@ -2,7 +2,8 @@
 
 use crate::{
     Advice, Edit, Figures, Proposal, Used,
-    rank::{DieEntry, PressEntry, Ranked, press_edits},
+    edit::file_mm,
+    rank::{DieEntry, Library, PressEntry, Ranked, RefusedRow, press_edits},
     shear::Grind,
     steps::Choice,
 };
@@ -289,13 +290,12 @@ impl AdviceReport {
 
 fn placement_row(job: &Job, advice: &Advice) -> Option<PlacementRow> {
     let shift = advice.placement.shift.as_ref()?;
-    let mm = |length: press_load::Length| (length.millimetres() * 1e6).round() / 1e6;
     let stands = job.die.placement;
     Some(PlacementRow {
-        x_mm: mm(shift.to.x),
-        y_mm: mm(shift.to.y),
-        move_x_mm: mm(shift.to.x - stands.x),
-        move_y_mm: mm(shift.to.y - stands.y),
+        x_mm: file_mm(shift.to.x),
+        y_mm: file_mm(shift.to.y),
+        move_x_mm: file_mm(shift.to.x - stands.x),
+        move_y_mm: file_mm(shift.to.y - stands.y),
         share_before: finite(shift.before.share),
         share_after: finite(shift.after.share),
         limit: shift.before.id.key(),
@@ -315,14 +315,13 @@ fn placement_row(job: &Job, advice: &Advice) -> Option<PlacementRow> {
 }
 
 fn step_rows(job: &Job, choice: &Choice) -> Vec<StepRow> {
-    let mm = |length: press_load::Length| (length.millimetres() * 1e6).round() / 1e6;
     let row = |step: &crate::steps::Step| StepRow {
         station: step.station,
         work: step.work,
         name: crate::punch::label(job, step.station, step.work),
         level: step.level + 1,
-        entry_before_mm: mm(step.before),
-        entry_mm: mm(step.entry),
+        entry_before_mm: file_mm(step.before),
+        entry_mm: file_mm(step.entry),
     };
     choice.steps.iter().map(row).collect()
 }
@@ -395,28 +394,16 @@ struct PlaceRow {
     turn_deg: f64,
 }
 
-/// A file that could not be read.
-#[derive(Clone, Debug, Serialize)]
-pub struct RefusedRow {
-    /// Which.
-    pub source: String,
-    /// What is wrong with it.
-    pub refused: Refused,
-}
-
 impl RankReport {
     /// Of a ranking.
-    pub fn new(
-        dies: &[DieEntry],
-        presses: &[PressEntry],
-        ranked: &[Vec<Ranked>],
-        refused: Vec<RefusedRow>,
-    ) -> Self {
-        let rows = dies.iter().zip(ranked).map(|(die, ranked)| RankedDieRow {
+    pub fn new(library: &Library, ranked: &[Vec<Ranked>]) -> Self {
+        let row = |die: &DieEntry, row: &Ranked| ranked_row(die, &library.presses[row.press], row);
+        let rows = library.dies.iter().zip(ranked).map(|(die, ranked)| RankedDieRow {
             source: die.source.clone(),
             title: die.job.title.clone(),
-            presses: ranked.iter().map(|row| ranked_row(die, &presses[row.press], row)).collect(),
+            presses: ranked.iter().map(|ranked| row(die, ranked)).collect(),
         });
+        let refused = library.refused.clone();
         Self { format: "evenstroke-rank", version: 1, dies: rows.collect(), refused }
     }
 
@@ -448,18 +435,17 @@ fn ranked_row(die: &DieEntry, press: &PressEntry, ranked: &Ranked) -> RankedRow 
         Err(refused) => RankedRow { refused: Some(refused.clone()), ..bare },
         Ok(fit) => {
             let SpeedBand { lowest, highest, .. } = fit.speed;
-            let mm = |length: press_load::Length| (length.millimetres() * 1e6).round() / 1e6;
             RankedRow {
                 verdict: fit.figures.verdict.key(),
                 limit: fit.figures.worst.map(|used| used.id.key()),
                 share: fit.figures.worst.map(|used| finite(used.share)),
                 placement: Some(PlaceRow {
-                    x_mm: mm(fit.placement.x),
-                    y_mm: mm(fit.placement.y),
+                    x_mm: file_mm(fit.placement.x),
+                    y_mm: file_mm(fit.placement.y),
                     turn_deg: fit.placement.turn_deg,
                 }),
                 not_checked: fit.open.iter().map(|id| id.key()).collect(),
-                too_low_mm: fit.too_low.map(mm),
+                too_low_mm: fit.too_low.map(file_mm),
                 lowest_spm: lowest.map(rate),
                 highest_spm: highest.map(rate),
                 speed: words::speed_words(&fit.speed),

@@ -16,8 +16,9 @@
 
 use crate::{
     Edit, Figures, Proposal,
+    edit::file_mm,
     progress::{BrokenOff, Stage, Watch, tell},
-    punch::{Punch, cut, punches},
+    punch::{Punch, cut, extent, punches},
 };
 use evenstroke_job::Job;
 use press_load::{
@@ -31,6 +32,8 @@ use press_load::{
 const MOST_PUNCHES: usize = 16;
 /// A roof has to lower worst limit or peak by this part to be worth grinding (our own form).
 const LEAST_GAIN: f64 = 0.02;
+/// Differences below this part are none.
+const ALIKE: f64 = 1e-3;
 /// Depths are written in tenths of a millimetre, upwards.
 const GRID_MM: f64 = 0.1;
 
@@ -88,12 +91,11 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
         for grind in grinds_for(job, punch) {
             let Some(changed) = with_grind(&now, &grind) else { continue };
             let after = Figures::of(&changed, &changed.check());
-            let than = best.as_ref().map_or(&figures, |best| &best.2);
-            let needs_gain = best.is_none();
-            if raises_nothing(&after, &figures)
-                && after.breaks_nothing(&figures)
-                && is_better(&after, than, if needs_gain { LEAST_GAIN } else { 1e-3 })
-            {
+            let is_best = match &best {
+                None => is_better(&after, &figures, LEAST_GAIN),
+                Some((_, _, best)) => is_better(&after, best, ALIKE),
+            };
+            if is_best && raises_nothing(&after, &figures) && after.breaks_nothing(&figures) {
                 best = Some((grind, changed, after));
             }
         }
@@ -152,17 +154,10 @@ fn grinds_for(job: &Job, punch: &Punch) -> Vec<Grind> {
         ToolShear::Slope { .. } => true,
         ToolShear::Roof { .. } => return Vec::new(),
     };
-    let Ok(edges) = cut.outline.edges() else { return Vec::new() };
     let (on, keeps_flat) = match (cut.flat_side(), cut.kind) {
         (Some(side), _) => (side, true),
         (None, CutKind::CutOff | CutKind::Shear | CutKind::Trim) => (ShearSide::Punch, false),
         (None, _) => return Vec::new(),
-    };
-    let extent = |direction: Point| {
-        let ends = edges.iter().map(|edge| edge.extent_along(direction));
-        let (low, high) =
-            ends.fold((f64::INFINITY, f64::NEG_INFINITY), |a, b| (a.0.min(b.0), a.1.max(b.1)));
-        high - low
     };
     let up =
         |mm: f64| Length::from_millimetres((mm / GRID_MM - 1e-6).ceil() / (1.0 / GRID_MM).round());
@@ -183,7 +178,8 @@ fn grinds_for(job: &Job, punch: &Punch) -> Vec<Grind> {
             Length::from_millimetres(hundredths / 100.0)
         };
         for direction_deg in [0.0, 90.0] {
-            let along = extent(Point::towards(f64::to_radians(direction_deg)));
+            let direction = Point::towards(f64::to_radians(direction_deg));
+            let along = extent(&cut.outline, direction).unwrap_or(0.0);
             // No roof across a blade, and none steeper than half a right angle.
             if along < 2.0 * depth.metres() {
                 continue;
@@ -231,21 +227,16 @@ fn edits(job: &Job, grind: &Grind) -> Vec<Edit> {
         format!("{path}.tool_shear"),
         serde_json::json!({
             "kind": "roof",
-            "depth_mm": rounded(grind.depth),
+            "depth_mm": file_mm(grind.depth),
             "direction_deg": grind.direction_deg,
             "ridge_first": grind.first == RoofFirst::Ridge,
             "shear_on": match grind.on { ShearSide::Punch => "punch", ShearSide::Die => "die" },
         }),
     )];
     if grind.entry != job.stations[grind.station].work[grind.work].work.entry() {
-        edits.push(Edit::new(format!("{path}.entry_mm"), rounded(grind.entry)));
+        edits.push(Edit::new(format!("{path}.entry_mm"), file_mm(grind.entry)));
     }
     edits
-}
-
-/// Millimetres without the last digits of a conversion.
-fn rounded(length: Length) -> f64 {
-    (length.millimetres() * 1e6).round() / 1e6
 }
 
 /// Whether neither peak, reverse load nor the worst limit rises.
@@ -264,7 +255,9 @@ fn raises_nothing(after: &Figures, before: &Figures) -> bool {
         && after.worst_share() <= before.worst_share() * slack
 }
 
+/// Whether the worst limit is lower by a part, or, where that stays, the peak.
 fn is_better(after: &Figures, before: &Figures, by: f64) -> bool {
-    let share = after.worst_share() <= before.worst_share() * (1.0 - by);
-    share || after.peak_upper <= before.peak_upper * (1.0 - by)
+    let (own, other) = (after.worst_share(), before.worst_share());
+    own <= other * (1.0 - by)
+        || (own <= other * (1.0 + ALIKE) && after.peak_upper <= before.peak_upper * (1.0 - by))
 }

@@ -4,8 +4,9 @@ use crate::{Edit, Figures, Proposal};
 use evenstroke_job::{Job, words};
 use press_load::{SpeedBand, StrokeRate};
 
-/// Speeds are written in whole strokes per minute, towards the inside of the band.
-const GRID_SPM: f64 = 1.0;
+/// Speeds are written in whole strokes per minute, towards the inside of the band, and only where it
+/// holds no such speed in tenths, hundredths and so on: so many of them make a stroke per minute.
+const FINENESS: [f64; 7] = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6];
 
 /// The answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,25 +29,20 @@ pub fn speed(job: &Job) -> SpeedAdvice {
     let mut advice =
         SpeedAdvice { band, running, words: words::speed_words(&band), proposal: None };
     let Some(running) = running.filter(|_| !band.is_empty()) else { return advice };
-    let whole = |rate: StrokeRate, up: bool| {
-        let strokes = rate.per_minute() / GRID_SPM;
-        let strokes = if up { (strokes - 1e-9).ceil() } else { (strokes + 1e-9).floor() };
-        StrokeRate::from_per_minute(strokes * GRID_SPM)
-    };
     let inside = |rate: &StrokeRate| {
         band.lowest.is_none_or(|lowest| *rate >= lowest)
             && band.highest.is_none_or(|highest| *rate <= highest)
             && rate.is_positive()
     };
-    let to = match (band.lowest, band.highest) {
-        (Some(lowest), _) if running < lowest => {
-            Some(whole(lowest, true)).filter(inside).unwrap_or(lowest)
-        }
-        (_, Some(highest)) if running > highest => {
-            Some(whole(highest, false)).filter(inside).unwrap_or(highest)
-        }
+    let (end, towards): (StrokeRate, fn(f64) -> f64) = match (band.lowest, band.highest) {
+        (Some(lowest), _) if running < lowest => (lowest, f64::ceil),
+        (_, Some(highest)) if running > highest => (highest, f64::floor),
         _ => return advice,
     };
+    let mut speeds = FINENESS
+        .iter()
+        .map(|parts| StrokeRate::from_per_minute(towards(end.per_minute() * parts) / parts));
+    let to = speeds.find(inside).unwrap_or(end);
     let Ok(changed) = job.altered(|job| job.press.speed = Some(to)) else { return advice };
     let (before, after) = (Figures::of(job, &check), Figures::of(&changed, &changed.check()));
     let proposal = Proposal {
@@ -55,7 +51,7 @@ pub fn speed(job: &Job) -> SpeedAdvice {
             "faster raises reverse load and wear, slower takes energy out of the flywheel"
                 .to_owned(),
         ],
-        edits: vec![Edit::new("press.speed_spm", (to.per_minute() * 1e6).round() / 1e6)],
+        edits: vec![Edit::new("press.speed_spm", to.per_minute())],
         before,
         after,
     };

@@ -36,7 +36,7 @@ pub const MOST_DIVIDED: usize = 6_000;
 const MOST_CUTS: usize = 40;
 /// Divisions that are worked out in full.
 const MOST_IN_FULL: usize = 14;
-/// Heights of punches farther apart than so many thicknesses belong to other work.
+/// Heights of punches farther apart than so many thicknesses belong to other work (our own form).
 const APART: f64 = 3.0;
 /// A choice has to lower peak or reverse load by this part to be one (our own form).
 const LEAST_GAIN: f64 = 0.02;

@@ -4,7 +4,7 @@
 
 use evenstroke_advice::{
     Advice, BrokenOff, Edit, Figures, Progress, Proposal, Stage, advise, apply, placement, punch,
-    rank::{die_entry, press_entries, rank},
+    rank::{Library, die_entry, press_entries, rank},
     report::{AdviceReport, RankReport},
     shear, speed, steps,
 };
@@ -373,6 +373,26 @@ fn die_that_runs_too_slowly_is_told_the_slowest_speed_that_does() {
     assert_eq!(speed::speed(&job(&value)).proposal, None);
 }
 
+/// Energy goes with the square of speed, power with speed: a flywheel that holds what a stroke takes at
+/// 36.53 strokes/min and a motor that restores it 36.58 times a minute leave no whole speed (our
+/// arithmetic).
+#[test]
+fn narrow_band_of_speeds_is_told_as_finely_as_it_takes() {
+    let mut value = row_of_holes();
+    let work = job(&value).check().energy_upper.kilojoules();
+    value["press"]["energy"] = json!({"usable_kj": work, "at_spm": 36.53});
+    value["press"]["motor_kw"] = json!(work * 36.58 / 60.0);
+    for (running, to) in [(20.0, 36.54), (60.0, 36.57)] {
+        value["press"]["speed_spm"] = json!(running);
+        let (rate, proposal) = speed::speed(&job(&value)).proposal.expect("there is a band");
+        assert!((rate.per_minute() - to).abs() < 0.0101, "{rate:?}");
+        let made = job(&apply(&value, &proposal.edits).unwrap()).check();
+        for id in [LimitId::WorkingEnergy, LimitId::MotorPower] {
+            assert!(made.limit(id).outcome.unwrap().share <= 1.0, "{id:?}");
+        }
+    }
+}
+
 #[test]
 fn work_is_broken_off_where_the_watch_says_so() {
     let job = job(&row_of_holes());
@@ -450,7 +470,8 @@ fn presses_are_ranked_best_first() {
     let shift = placement::placement(&die.job, &mut go_on).unwrap().shift.unwrap();
     assert_eq!(ranked[0][0].outcome.as_ref().unwrap().placement, shift.to);
     // The edits put the die into the press.
-    let report = RankReport::new(std::slice::from_ref(&die), &presses, &ranked, Vec::new());
+    let library = Library { dies: vec![die.clone()], presses, refused: Vec::new() };
+    let report = RankReport::new(&library, &ranked);
     let report: Value = serde_json::from_str(&report.to_json()).unwrap();
     let row = &report["dies"][0]["presses"][2];
     let mut moved = die.value.clone();
@@ -461,6 +482,25 @@ fn presses_are_ranked_best_first() {
         report["dies"][0]["presses"][3]["refused"][0]["path"],
         "stations[0].work[0].entry_mm"
     );
+}
+
+/// A die of 700 mm on 900 mm counts as near the end from 10 mm beside the middle on (0.8 of 900 mm are
+/// 720 mm), so that it moves no farther for a better balance; nothing but that holds it.
+#[test]
+fn die_stays_clear_of_the_ends_of_the_bolster_in_advice_and_ranking_alike() {
+    let mut value = row_of_holes();
+    // Without it neither tilt nor reverse load is judged.
+    value["press"].as_object_mut().unwrap().shift_remove("stiffness_kn_per_mm");
+    for area in ["bolster", "slide"] {
+        value["press"][area]["width_mm"] = json!(900);
+    }
+    let die = die_entry("die.json", value.clone()).unwrap();
+    let advice = placement::placement(&die.job, &mut go_on).unwrap();
+    let to = advice.shift.expect("the left is heavier").to;
+    assert!(close(to.x.millimetres(), 9.99), "{to:?}");
+    assert_eq!(advice.notes, Vec::<String>::new());
+    let press = &press_entries("press.json", &value["press"]).unwrap()[0];
+    assert_eq!(evenstroke_advice::rank::fit(&die, press).unwrap().placement, to);
 }
 
 #[test]
@@ -493,7 +533,8 @@ fn what_was_set_at_the_dies_own_press_is_not_taken_to_another() {
     low["drive"]["stroke_mm"] = json!(120);
     let presses = press_entries("library.json", &json!([press(), low])).unwrap();
     let ranked = rank(std::slice::from_ref(&die), &presses, &mut go_on).unwrap();
-    let report = RankReport::new(std::slice::from_ref(&die), &presses, &ranked, Vec::new());
+    let library = Library { dies: vec![die.clone()], presses, refused: Vec::new() };
+    let report = RankReport::new(&library, &ranked);
     let report: Value = serde_json::from_str(&report.to_json()).unwrap();
     for row in &ranked[0] {
         let fit = row.outcome.as_ref().unwrap_or_else(|refused| panic!("{refused}"));

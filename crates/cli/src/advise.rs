@@ -2,9 +2,10 @@
 
 use crate::text::plain;
 use evenstroke_advice::{
-    Advice, Figures, Proposal, punch,
-    rank::{DieEntry, PressEntry, Ranked},
-    report::RefusedRow,
+    Advice, Figures, Proposal,
+    placement::place_words,
+    punch,
+    rank::{Library, Ranked},
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{Force, Length, tool_shear::RoofFirst};
@@ -28,13 +29,11 @@ pub fn text(job: &Job, advice: &Advice) -> String {
     let placement = &advice.placement;
     if let Some(shift) = &placement.shift {
         let stands = job.die.placement;
+        let by = words::direction_words(shift.to.x - stands.x, shift.to.y - stands.y, UNITS);
         lines.push(format!(
-            "  Move the die {}: its centre is then {} of the press.",
-            words::direction_words(shift.to.x - stands.x, shift.to.y - stands.y, UNITS),
-            match words::direction_words(shift.to.x, shift.to.y, UNITS) {
-                centre if centre == "at the centre" => centre,
-                place => format!("{place} of the centre"),
-            }
+            "  Move the die {}: its centre is then {}.",
+            if by == "at the centre" { "by less than 0.1 mm" } else { &by },
+            place_words(shift.to, UNITS)
         ));
         for gain in &shift.gains {
             lines.push(format!(
@@ -125,6 +124,14 @@ pub fn text(job: &Job, advice: &Advice) -> String {
             },
             if grind.was_slope { ", in place of the slope" } else { "" }
         ));
+        let now = job.stations[grind.station].work[grind.work].work.entry();
+        if grind.entry != now {
+            lines.push(format!(
+                "    touches at {:.2} mm, now {:.2} mm, so that it gets through at BDC",
+                grind.entry.millimetres(),
+                now.millimetres()
+            ));
+        }
     }
     if let Some(proposal) = &advice.shear.proposal {
         told(&mut lines, proposal);
@@ -137,7 +144,9 @@ pub fn text(job: &Job, advice: &Advice) -> String {
         None => lines.push("  neither energy nor motor says how fast it may run".to_owned()),
     }
     if let Some((rate, proposal)) = &advice.speed.proposal {
-        lines.push(format!("  Run at {:.0} strokes/min.", rate.per_minute()));
+        // As finely as it takes to stay inside the band, and without the last digits of a conversion.
+        let strokes = (rate.per_minute() * 1e6).round() / 1e6;
+        lines.push(format!("  Run at {strokes} strokes/min."));
         told(&mut lines, proposal);
     }
     lines.push(String::new());
@@ -197,12 +206,8 @@ fn figures_words(figures: &Figures) -> String {
 }
 
 /// Dies against presses.
-pub fn rank(
-    dies: &[DieEntry],
-    presses: &[PressEntry],
-    ranked: &[Vec<Ranked>],
-    refused: &[RefusedRow],
-) -> String {
+pub fn rank(library: &Library, ranked: &[Vec<Ranked>]) -> String {
+    let Library { dies, presses, refused } = library;
     let mut lines = Vec::new();
     for (die, ranked) in dies.iter().zip(ranked) {
         let title = if die.job.title.is_empty() { "untitled job" } else { &die.job.title };

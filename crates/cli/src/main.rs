@@ -7,8 +7,8 @@ mod text;
 
 use clap::{Args, Parser, Subcommand};
 use evenstroke_advice::{
-    rank::{DieEntry, PressEntry, die_entry, press_entries, rank},
-    report::{AdviceReport, RankReport, RefusedRow},
+    rank::{Library, Ranked, rank},
+    report::{AdviceReport, RankReport},
 };
 use evenstroke_drawing::{LengthUnit, Options};
 use evenstroke_job::{
@@ -375,57 +375,31 @@ fn json_files(folder: &Path, wanted: &'static str) -> Result<Vec<PathBuf>, Stop>
 }
 
 fn rank_folders(dies: &Path, presses: &Path, json: bool) -> Result<ExitCode, Stop> {
-    let mut refused: Vec<RefusedRow> = Vec::new();
-    let mut value_of = |path: &Path, name: &str| -> Result<Option<Value>, Stop> {
-        match read::json_of_bytes(&read_file(path, read::LARGEST_FILE)?) {
-            Ok(value) => Ok(Some(value)),
-            Err(why) => {
-                refused.push(RefusedRow { source: name.to_owned(), refused: why });
-                Ok(None)
-            }
-        }
-    };
-    let name_of = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let mut values = Vec::new();
+    let mut library = Library::default();
+    let value = |path: &Path| Ok(read::json_of_bytes(&read_file(path, read::LARGEST_FILE)?));
+    let name = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     for path in json_files(dies, "job files")? {
-        let name = name_of(&path);
-        values.push((value_of(&path, &name)?, name));
+        library.add_die(name(&path), value(&path)?);
     }
-    let mut press_values = Vec::new();
     for path in json_files(presses, "press objects, or job files with their presses")? {
-        let name = name_of(&path);
-        press_values.push((value_of(&path, &name)?, name));
+        library.add_presses(name(&path), value(&path)?);
     }
-    let (mut read_dies, mut read_presses): (Vec<DieEntry>, Vec<PressEntry>) = Default::default();
-    for (value, name) in values {
-        match value.map(|value| die_entry(&name, value)) {
-            Some(Ok(die)) => read_dies.push(die),
-            Some(Err(why)) => refused.push(RefusedRow { source: name, refused: why }),
-            None => {}
-        }
-    }
-    for (value, name) in press_values {
-        match value.map(|value| press_entries(&name, &value)) {
-            Some(Ok(found)) => read_presses.extend(found),
-            Some(Err(why)) => refused.push(RefusedRow { source: name, refused: why }),
-            None => {}
-        }
-    }
-    let Ok(ranked) = rank(&read_dies, &read_presses, &mut |_| ControlFlow::Continue(())) else {
+    let go_on = &mut |_| ControlFlow::Continue(());
+    let Ok(ranked) = rank(&library.dies, &library.presses, go_on) else {
         return Ok(ExitCode::from(REFUSED));
     };
-    let code = if refused.is_empty() { ranking_code(&ranked) } else { ExitCode::from(REFUSED) };
     print(&if json {
-        RankReport::new(&read_dies, &read_presses, &ranked, refused).to_json() + "\n"
+        RankReport::new(&library, &ranked).to_json() + "\n"
     } else {
-        advise::rank(&read_dies, &read_presses, &ranked, &refused)
+        advise::rank(&library, &ranked)
     })?;
-    Ok(code)
+    let all_read = library.refused.is_empty();
+    Ok(if all_read { ranking_code(&ranked) } else { ExitCode::from(REFUSED) })
 }
 
 /// That of the die that fares worst in its best press.
-fn ranking_code(ranked: &[Vec<evenstroke_advice::rank::Ranked>]) -> ExitCode {
-    let best = |row: &Vec<evenstroke_advice::rank::Ranked>| {
+fn ranking_code(ranked: &[Vec<Ranked>]) -> ExitCode {
+    let best = |row: &Vec<Ranked>| {
         let first = row.first().and_then(|first| first.outcome.as_ref().ok());
         first.map_or(State::Over, |fit| fit.figures.verdict)
     };

@@ -8,7 +8,7 @@ use crate::{
     die::{Die, DieKind, PlacedWork, Station, Work},
     limits::{Limit, LimitId, LimitUnit, Missing, Need, State, Use},
     order,
-    press::{Frame, Press, RatingUse, Running, Suspension, most_strokes},
+    press::{Press, RatingUse, Running, Suspension, most_strokes},
     setting::weight,
     slide_on_springs::{TiltUse, worst_tilt},
     space,
@@ -346,6 +346,21 @@ struct Worst {
     of_moment: bool,
 }
 
+/// Whether a figure in a strip state is named in place of the largest seen so far: of equal states the
+/// full strip, which everybody can picture, and of equal heights the first one, whatever rounding makes
+/// of them.
+pub(crate) fn is_named_instead(
+    figure: f64,
+    state: StripState,
+    largest: Option<(f64, StripState)>,
+) -> bool {
+    largest.is_none_or(|(largest, of)| {
+        let is_full_instead = state == StripState::Full && of != StripState::Full;
+        order::is_greater(figure, largest)
+            || (is_full_instead && !order::is_greater(largest, figure))
+    })
+}
+
 impl Worst {
     fn see(
         &mut self,
@@ -355,16 +370,8 @@ impl Worst {
         height: Length,
         strip_state: StripState,
     ) {
-        // Of equal states the full strip is named, which everybody can picture, and of equal heights
-        // the first one, whatever rounding makes of them.
-        let worse = self.worst.is_none_or(|worst| {
-            let equal = order::SAME * worst.share.abs();
-            share > worst.share + equal
-                || (share >= worst.share - equal
-                    && strip_state == StripState::Full
-                    && worst.strip_state != StripState::Full)
-        });
-        if worse {
+        let worst = self.worst.map(|worst| (worst.share, worst.strip_state));
+        if is_named_instead(share, strip_state, worst) {
             self.worst = Some(Use { share, demand, limit, at_height: Some(height), strip_state });
         }
     }
@@ -411,8 +418,7 @@ pub fn check_with(
     near_share: Option<f64>,
 ) -> Check {
     let placement = die.placement.motion();
-    let near_share = near_share
-        .unwrap_or_else(|| press.frame.unwrap_or(Frame::StraightSide).default_near_share());
+    let near_share = press.near_share(near_share);
     let nominal = stroke.nominal.total(StripState::Full, &placement);
     let upper = stroke.upper.total(StripState::Full, &placement);
     let available: Vec<Option<Force>> =
@@ -702,7 +708,8 @@ impl ForceLimits {
         );
         // What lifts is judged by force: a light load far out lifts less than it seems.
         let pull = (force * least).newtons();
-        if pull < self.lifting.map_or(0.0, |(worst, ..)| worst) {
+        let worst = self.lifting.map(|(worst, _, of)| (-worst, of));
+        if pull < 0.0 && is_named_instead(-pull, state, worst) {
             self.lifting = Some((pull, height, state));
         }
     }
@@ -743,7 +750,11 @@ pub(crate) fn most_used(
         (LimitId::ConcentratedLoad, found.concentrated),
     ];
     let judged = uses.into_iter().filter_map(|(id, worst)| Some((id, worst.worst?)));
-    judged.reduce(|most, other| if other.1.share > most.1.share { other } else { most })
+    judged.reduce(
+        |most, other| {
+            if order::is_greater(other.1.share, most.1.share) { other } else { most }
+        },
+    )
 }
 
 fn concentrated_limit(press: &Press, die: &Die) -> Result<Force, Missing> {

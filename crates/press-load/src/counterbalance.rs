@@ -10,7 +10,7 @@ use crate::{InputError, Mass, Stress};
 const ROWS: &str =
     "masses must rise from row to row and pressures must not fall, at least two rows";
 
-/// Pressure over the mass on the slide, from the press's own table.
+/// Pressure over the mass on the slide, from the press's own table of at least two rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CounterbalanceTable(Vec<(Mass, Stress)>);
 
@@ -39,6 +39,7 @@ impl CounterbalanceTable {
         if !(mass >= lightest && mass <= heaviest) {
             return None;
         }
+        // No farther than the last row, as the mass is within them.
         let above = self.0.partition_point(|row| row.0 < mass).max(1);
         let ((m0, p0), (m1, p1)) = (self.0[above - 1], self.0[above]);
         Some(p0 + (p1 - p0) * ((mass - m0) / (m1 - m0)))
@@ -46,6 +47,7 @@ impl CounterbalanceTable {
 
     /// The lightest and the heaviest mass of the table.
     pub fn span(&self) -> (Mass, Mass) {
+        // A table has rows.
         (self.0[0].0, self.0[self.0.len() - 1].0)
     }
 }

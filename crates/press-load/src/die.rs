@@ -8,7 +8,7 @@ use crate::{
     flanging::{Flange, HoleFlange},
     hemming::Hem,
     load::Load,
-    outline::{Edge, Outline},
+    outline::Outline,
     point_load::PointLoad,
     press::Footprint,
     springs::Spring,
@@ -289,7 +289,7 @@ impl Work {
                 Outline::LengthOnly(_) => Length::ZERO,
                 outline => {
                     let direction = motion.turn_back(direction);
-                    let (low, high) = extent_of(&outline.edges()?, direction);
+                    let (low, high) = outline.extent_along(direction)?;
                     return Ok((at + low, at + high));
                 }
             },
@@ -305,14 +305,6 @@ impl Work {
         };
         Ok((at - half.metres(), at + half.metres()))
     }
-}
-
-/// From where to where edges reach along a direction.
-fn extent_of(edges: &[Edge], direction: Point) -> (f64, f64) {
-    edges
-        .iter()
-        .map(|edge| edge.extent_along(direction))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)))
 }
 
 fn points(loads: Vec<PointLoad>) -> Vec<Load> {

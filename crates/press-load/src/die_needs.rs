@@ -7,7 +7,7 @@
 
 use crate::{
     Energy, Force, Length, Line, Moment, Motion, Point, StripState, Stroke,
-    check::{FULL_FORCE_BED_SHARE, slide_pull},
+    check::{FULL_FORCE_BED_SHARE, is_named_instead, slide_pull},
     die::{Die, Station},
     space::first_touch,
     stripping::Stripper,
@@ -68,20 +68,17 @@ impl DieNeeds {
                     continue;
                 }
                 envelope[index] = envelope[index].max(newtons);
-                // Of equal states the full strip is named, which everybody can picture.
-                let is_full = state == StripState::Full;
-                let here = Force::from_newtons(newtons);
-                if force.is_none_or(|most| {
-                    here > most.what
-                        || (here == most.what && is_full && most.state != StripState::Full)
-                }) {
-                    force = Some(At { what: here, height: row.height, state });
+                let named = force.map(|most| (most.what.newtons(), most.state));
+                if is_named_instead(newtons, state, named) {
+                    let what = Force::from_newtons(newtons);
+                    force = Some(At { what, height: row.height, state });
                     centre = total.centre(index);
                 }
                 let see = |most: &mut Option<At<Moment>>, moment: f64| {
-                    let moment = Moment::from_newton_metres(moment.abs());
-                    if most.is_none_or(|most| moment > most.what) {
-                        *most = Some(At { what: moment, height: row.height, state });
+                    let named = most.map(|most| (most.what.newton_metres(), most.state));
+                    if is_named_instead(moment.abs(), state, named) {
+                        let what = Moment::from_newton_metres(moment.abs());
+                        *most = Some(At { what, height: row.height, state });
                     }
                 };
                 see(&mut moment_x, total.moment_x[index]);

@@ -8,6 +8,7 @@ use crate::{
     Force, Length, LimitId, Moment, StripState, Stroke, Use,
     check::{Peak, crossed_at, most_used},
     die::{Die, Station},
+    order,
     press::{Press, Suspension},
     stroke::highest_index,
 };
@@ -104,17 +105,25 @@ impl FirstStrokes {
                 hit((first, last), state, press, die, stations, stroke)
             })
             .collect();
-        let score = |hit: &Hit| match hit.most_used {
-            Some((_, used)) => (1, used.share),
-            None => (0, hit.moment_x.max(hit.moment_y).newton_metres()),
+        let is_worse = |hit: &Hit, than: &Hit| match (hit.most_used, than.most_used) {
+            (Some((_, used)), Some((_, least))) => order::is_greater(used.share, least.share),
+            (used, least) if used.is_some() != least.is_some() => used.is_some(),
+            _ => order::is_greater(hit.largest_moment(), than.largest_moment()),
         };
         let mut worst = 0;
-        for (index, hit) in hits.iter().enumerate() {
-            if score(hit) > score(&hits[worst]) {
+        for index in 1..hits.len() {
+            if is_worse(&hits[index], &hits[worst]) {
                 worst = index;
             }
         }
         Self { hits, worst, follows_strip: stroke.follows_strip }
+    }
+}
+
+impl Hit {
+    /// The larger of its two moments, in newton metres.
+    fn largest_moment(&self) -> f64 {
+        self.moment_x.max(self.moment_y).newton_metres()
     }
 }
 

@@ -5,7 +5,13 @@
 
 /// Numbers that differ by no more than this part of them are the same but for rounding, which is not
 /// the same on all machines.
-pub const SAME: f64 = 1e-12;
+const SAME: f64 = 1e-12;
+
+/// Whether one number is greater than another by more than rounding. What is endless is greater than
+/// what is not; NaN is neither greater nor smaller.
+pub fn is_greater(a: f64, b: f64) -> bool {
+    a > b && (b.is_infinite() || a - b > SAME * b.abs())
+}
 
 /// The places of `keys` from the least to the greatest; of equal keys the earlier one comes first.
 pub fn rising(keys: &[f64]) -> Vec<usize> {
@@ -38,6 +44,17 @@ mod tests {
     fn equal_keys_keep_their_order() {
         assert_eq!(rising(&[2.0, 1.0, 2.0, 1.0]), [1, 3, 0, 2]);
         assert_eq!(falling(&[2.0, 1.0, 2.0, 1.0]), [0, 2, 1, 3]);
+    }
+
+    #[test]
+    fn rounding_makes_nothing_greater() {
+        let (sum, third) = (0.1 + 0.2, 1.0 / 3.0);
+        assert!(sum > 0.3 && !is_greater(sum, 0.3) && !is_greater(-0.3, -sum));
+        assert!(is_greater(third, 0.333) && is_greater(-0.333, -third) && is_greater(1e-300, 0.0));
+        let endless = f64::INFINITY;
+        assert!(is_greater(endless, 1.0) && !is_greater(endless, endless));
+        assert!(is_greater(1.0, -endless) && !is_greater(1.0, endless));
+        assert!(!is_greater(f64::NAN, 1.0) && !is_greater(1.0, f64::NAN));
     }
 
     #[test]

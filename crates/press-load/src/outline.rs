@@ -64,7 +64,25 @@ pub enum Edge {
     },
 }
 
+/// From where to where edges reach along a direction.
+pub(crate) fn extent_of(edges: &[Edge], direction: Point) -> (f64, f64) {
+    edges
+        .iter()
+        .map(|edge| edge.extent_along(direction))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)))
+}
+
 impl Outline {
+    /// From where to where it reaches along a direction, in metres; from endless to minus endless where
+    /// only its length is known.
+    ///
+    /// # Errors
+    ///
+    /// As [`Outline::edges`].
+    pub fn extent_along(&self, direction: Point) -> Result<(f64, f64), InputError> {
+        Ok(extent_of(&self.edges()?, direction))
+    }
+
     /// The outline's pieces, one after the other.
     ///
     /// # Errors

@@ -7,6 +7,7 @@ use crate::{
     Energy, Force, Length, Point, StripState, Stroke,
     die::Die,
     press::{Press, Suspension},
+    stroke::highest_index,
 };
 
 /// What one station pushes there.
@@ -52,9 +53,10 @@ impl Stall {
         height: Length,
     ) -> Self {
         let placement = die.placement.motion();
-        let at = |series: &[f64]| value_at(stroke, series, height);
         let nominal = stroke.nominal.total(state, &placement);
         let upper = stroke.upper.total(state, &placement);
+        let between = rows_about(stroke, &upper.force, height);
+        let at = |series: &[f64]| between.map_or(0.0, |between| between.value(series));
         let of_station = |line: &crate::stroke::StrokeLine, index: usize| {
             let station = &line.stations[index];
             let with_stock = station.stock_in(state).map_or(0.0, |series| at(&series.force));
@@ -93,20 +95,37 @@ impl Stall {
     }
 }
 
-/// A series at a height: straight between rows, the larger side of a jump.
-fn value_at(stroke: &Stroke, series: &[f64], height: Length) -> f64 {
+/// A height between two rows, or on one.
+#[derive(Clone, Copy)]
+struct Between {
+    above: usize,
+    below: usize,
+    /// How far on from the one above to the one below.
+    part: f64,
+}
+
+impl Between {
+    /// A series there, straight between the rows.
+    fn value(self, series: &[f64]) -> f64 {
+        series[self.above] + (series[self.below] - series[self.above]) * self.part
+    }
+}
+
+/// The rows about a height, of a jump there the side with the larger `force`, so that everything is
+/// told of the same side; nothing outside the stroke.
+fn rows_about(stroke: &Stroke, force: &[f64], height: Length) -> Option<Between> {
     let rows = &stroke.rows;
     let below = rows.partition_point(|row| row.height > height);
-    let Some(row) = rows.get(below) else { return 0.0 };
+    let row = rows.get(below)?;
     if row.height == height {
         // Both sides of a jump stand at the same height.
-        let side = rows.get(below + 1).filter(|next| next.height == height);
-        let other = side.map_or(series[below], |_| series[below + 1]);
-        return if other.abs() > series[below].abs() { other } else { series[below] };
+        let sides = rows[below..].iter().take_while(|row| row.height == height).count();
+        let larger = highest_index(&force[below..below + sides]).unwrap_or(0);
+        return Some(Between { above: below + larger, below: below + larger, part: 0.0 });
     }
-    let Some(above) = below.checked_sub(1) else { return 0.0 };
+    let above = below.checked_sub(1)?;
     let part = (rows[above].height - height) / (rows[above].height - row.height);
-    series[above] + (series[below] - series[above]) * part
+    Some(Between { above, below, part })
 }
 
 /// Work on the way from the top down to a height, straight lines between the rows.
@@ -120,7 +139,8 @@ fn work_down_to(stroke: &Stroke, force: &[f64], height: Length) -> Energy {
         let (end, end_force) = if low >= height {
             (low, force[index])
         } else {
-            (height, value_at(stroke, force, height))
+            let part = (high - height) / (high - low);
+            (height, Between { above: index - 1, below: index, part }.value(force))
         };
         joules += 0.5 * (force[index - 1] + end_force) * (high - end).metres();
     }

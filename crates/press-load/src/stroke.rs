@@ -438,7 +438,7 @@ impl Trial<'_> {
             }
             let peak = 0.5 * (high + low);
             // Where the top is flat, rounding makes no peak.
-            if self.all.force_once(line, &[peak])[0] > force[highest] * (1.0 + 1e-12) {
+            if order::is_greater(self.all.force_once(line, &[peak])[0], force[highest]) {
                 found.push(peak);
             }
         }
@@ -479,11 +479,12 @@ fn kinks<'a>(loads: impl Iterator<Item = &'a StationLoads>, stroke: Length) -> V
     keys
 }
 
-/// Index of the largest value, the first of equal ones; nothing if all are zero.
+/// Index of the largest value, the first of those that are equal but for rounding; nothing if all are
+/// zero.
 pub(crate) fn highest_index(values: &[f64]) -> Option<usize> {
     let mut best = None;
     for (index, &value) in values.iter().enumerate() {
-        if value > best.map_or(0.0, |b: usize| values[b] * (1.0 + order::SAME)) {
+        if order::is_greater(value, best.map_or(0.0, |b: usize| values[b])) {
             best = Some(index);
         }
     }

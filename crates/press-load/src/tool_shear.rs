@@ -8,7 +8,7 @@ use crate::{
     Length,
     geometry::Point,
     order,
-    outline::{Edge, arc_contains},
+    outline::{Edge, arc_contains, extent_of},
 };
 use std::f64::consts::TAU;
 
@@ -88,10 +88,7 @@ impl ToolShear {
             Self::Slope { direction_deg, .. } | Self::Roof { direction_deg, .. } => direction_deg,
         };
         let direction = Point::towards(direction_deg.to_radians());
-        let (low, high) = edges
-            .iter()
-            .map(|edge| edge.extent_along(direction))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (c, d)| (a.min(c), b.max(d)));
+        let (low, high) = extent_of(edges, direction);
         let extent = high - low;
         // A straight edge square to the direction: rounding alone is no extent.
         let size = low.abs().max(high.abs()).max(extent);

@@ -234,6 +234,24 @@ fn bolts_stay_over_their_slots() {
 }
 
 #[test]
+fn slots_of_which_there_are_none_are_told_and_bound_nothing() {
+    let mut press = press();
+    press.bolster_slots =
+        Some(Slots { direction: SlotDirection::FrontBack, pitch: mm(150.0), count: 0 });
+    let mut die = die();
+    let free = best_of(&press, &die, &side_heavy(), Places::EVERYWHERE);
+    let lower = vec![Point::from_millimetres(-290.0, 0.0)];
+    die.bolts = Some(Bolts { lower, upper: vec![], reach: mm(15.0) });
+    let best = best_of(&press, &die, &side_heavy(), Places::EVERYWHERE);
+    assert_eq!(best.placement, free.placement);
+    let [unmet] = best.room.unmet[..] else { panic!("{:?}", best.room.unmet) };
+    assert_eq!((unmet.bound, unmet.short), (Bound::BolsterSlots, None));
+    let nowhere = Interval { low: 0.1, high: -0.1 };
+    let places = Places { x: nowhere, ..Places::EVERYWHERE };
+    assert!(!places.holds(Point::new(-0.1, 0.0)) && !places.holds(Point::new(0.1, 0.0)));
+}
+
+#[test]
 fn slugs_stay_over_their_holes() {
     let mut press = press();
     press.openings = vec![Opening {

@@ -213,6 +213,27 @@ fn stall_tells_stations_points_and_work_at_a_height() {
     assert_close(at(0.0).work_done.joules(), 144.0 * 0.8, 1e-6);
 }
 
+/// Where one cut takes hold just as another is through, all is told of the side with the larger force:
+/// a punch of 72 kN at −400 mm is through at 4.2 mm, where two of them touch at 100 mm.
+#[test]
+fn stall_at_a_jump_is_told_of_one_side() {
+    let lower = |mut station: Station| {
+        if let Work::Cut(cut) = &mut station.work[0].work {
+            cut.entry = mm(4.2);
+        }
+        station
+    };
+    let stations = [rectangle(-400.0, 1), lower(rectangle(100.0, 2)), lower(rectangle(100.0, 2))];
+    let die = Die::of(DieKind::Single);
+    let stroke = stroke_of(&die, &stations, 200.0);
+    let stall = Stall::new(&press(), &die, &stroke, StripState::Full, mm(4.2));
+    assert_close(stall.upper.kilonewtons(), 144.0, 1e-9);
+    assert_close(stall.centre.unwrap().x, 0.1, 1e-9);
+    let engaged: Vec<usize> = stall.engaged.iter().map(|engaged| engaged.station).collect();
+    assert_eq!(engaged, [1, 2]);
+    assert_close(stall.work_done.joules(), 72.0 * 0.8, 1e-6);
+}
+
 /// Four points: the parts are products of those in both directions, and add up to one.
 #[test]
 fn parts_of_four_points_add_up() {

@@ -12,12 +12,11 @@
 
 use evenstroke_advice::{
     Progress, Watch, rank as ranking,
-    report::{AdviceReport, RankReport, RefusedRow},
+    report::{AdviceReport, RankReport},
 };
 use evenstroke_job::{Job, Refusal, Refused, read, report::Report};
 use js_sys::{Array, Error, Function, JSON, Object, Reflect};
 use serde::Serialize;
-use serde_json::Value;
 use serde_wasm_bindgen::Serializer;
 use std::ops::ControlFlow;
 use wasm_bindgen::{
@@ -82,27 +81,18 @@ pub fn rank_texts(
     presses: &[Result<String, Refused>],
     watch: &mut Watch,
 ) -> Option<RankReport> {
-    let mut refused = Vec::new();
-    let value = |text: &Result<String, Refused>| -> Result<Value, Refused> {
+    let mut library = ranking::Library::default();
+    let value = |text: &Result<String, Refused>| {
         read::json_of_bytes(text.as_ref().map_err(Clone::clone)?.as_bytes())
     };
-    let (mut read_dies, mut read_presses) = (Vec::new(), Vec::new());
     for (index, text) in dies.iter().enumerate() {
-        let source = format!("dies[{index}]");
-        match value(text).and_then(|value| ranking::die_entry(&source, value)) {
-            Ok(die) => read_dies.push(die),
-            Err(why) => refused.push(RefusedRow { source, refused: why }),
-        }
+        library.add_die(format!("dies[{index}]"), value(text));
     }
     for (index, text) in presses.iter().enumerate() {
-        let source = format!("presses[{index}]");
-        match value(text).and_then(|value| ranking::press_entries(&source, &value)) {
-            Ok(found) => read_presses.extend(found),
-            Err(why) => refused.push(RefusedRow { source, refused: why }),
-        }
+        library.add_presses(format!("presses[{index}]"), value(text));
     }
-    let ranked = ranking::rank(&read_dies, &read_presses, watch).ok()?;
-    Some(RankReport::new(&read_dies, &read_presses, &ranked, refused))
+    let ranked = ranking::rank(&library.dies, &library.presses, watch).ok()?;
+    Some(RankReport::new(&library, &ranked))
 }
 
 /// Every die in every press, as an object. Dies are jobs, presses are press objects or jobs, each as an
@@ -214,7 +204,7 @@ mod tests {
         let presses = [Ok(EXAMPLE.to_owned()), Ok("5".to_owned())];
         let mut go_on = |_| ControlFlow::Continue(());
         let report = rank_texts(&dies, &presses, &mut go_on).expect("it goes on").to_json();
-        let report: Value = serde_json::from_str(&report).expect("JSON");
+        let report: serde_json::Value = serde_json::from_str(&report).expect("JSON");
         assert_eq!(report["dies"][0]["presses"][0]["verdict"], "within");
         assert_eq!(report["refused"][0]["source"], "dies[1]");
         assert_eq!(report["refused"][1]["source"], "presses[1]");

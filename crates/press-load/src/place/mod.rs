@@ -22,6 +22,7 @@ pub use room::{Bound, Interval, Places, Room, Unmet};
 
 use crate::{
     Die, Length, LimitId, Motion, Placement, Point, Station, StripState, Stroke,
+    check::is_named_instead,
     press::{Press, Suspension},
     slide_on_springs::worst_tilt,
 };
@@ -128,7 +129,8 @@ impl<'a> PlaceQuestion<'a> {
                 let load = Load { force, centre };
                 for (by, worst) in By::ALL.into_iter().zip(&mut worst) {
                     let Some(share) = self.ratings.share(by, &load, at) else { continue };
-                    if worst.is_none_or(|(worst, ..)| share > worst.share) {
+                    let named = worst.map(|(worst, ..)| (worst.share, worst.strip_state));
+                    if is_named_instead(share, strip_state, named) {
                         let id = match by {
                             By::OffCentreX => LimitId::OffCentreX,
                             By::OffCentreY => LimitId::OffCentreY,
@@ -165,6 +167,10 @@ impl<'a> PlaceQuestion<'a> {
 
     /// The moments left–right and front–back that each station puts on the press in newton metres, at
     /// a row of the upper line and in a strip state, with the die's centre at a place.
+    ///
+    /// # Panics
+    ///
+    /// If the stroke has no such row: it is to come from [`PlaceUse::row`].
     pub fn moments(&self, row: usize, state: StripState, at: Point) -> Vec<Point> {
         let moments = |station: &crate::stroke::StationCurve| {
             let mut force = station.springs.force[row];
@@ -221,7 +227,8 @@ impl<'a> PlaceQuestion<'a> {
         }
         let (mut at, mut share) =
             (best.at, self.look(best.at).iter().map(|s| s.0.share).fold(0.0, f64::max));
-        let no_lower = best.share() - best.gap;
+        // Where no place at all was found to do, nothing is known to bound it from below.
+        let no_lower = (best.share() - best.gap).max(0.0);
         let mut searched = false;
         if self.tilts {
             let tilt = self.tilt_at(at);

@@ -41,7 +41,7 @@ impl Interval {
         self.low > self.high
     }
 
-    /// The place in it that is nearest.
+    /// The place in it that is nearest; it must not be empty.
     pub const fn nearest(self, to: f64) -> f64 {
         to.max(self.low).min(self.high)
     }
@@ -79,7 +79,8 @@ impl Places {
 
     /// Whether a place lies in it, rounding aside.
     pub fn holds(&self, place: Point) -> bool {
-        self.nearest(place).distance(place) <= SLACK
+        let is_empty = self.x.is_empty() || self.y.is_empty();
+        !is_empty && self.nearest(place).distance(place) <= SLACK
     }
 }
 
@@ -152,6 +153,10 @@ impl Room {
                 };
                 let places: Vec<Point> = places.iter().map(|&place| turned.apply(place)).collect();
                 let (strips, stretched) = reachable(&slots, &places, bolts.reach.metres());
+                if strips.is_empty() {
+                    room.unmet.push(Unmet { bound, short: None });
+                    continue;
+                }
                 if stretched > 0.0 {
                     let short = Some(Length::from_metres(stretched));
                     room.unmet.push(Unmet { bound, short });
@@ -253,7 +258,7 @@ fn closed(area: Places) -> Option<Places> {
 }
 
 /// The strips in which every bolt reaches a slot, and by how much the reach had to be stretched for
-/// there to be one.
+/// there to be one; none only where there are no slots.
 fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Places>, f64) {
     let across = |place: &Point| match slots.direction {
         SlotDirection::LeftRight => place.y,

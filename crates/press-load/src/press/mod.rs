@@ -38,6 +38,14 @@ impl Frame {
     }
 }
 
+impl Press {
+    /// The share from which on a limit counts as near: what the job says, else what is usual for the
+    /// frame; a frame that nobody entered is taken for a straight side.
+    pub fn near_share(&self, entered: Option<f64>) -> f64 {
+        entered.unwrap_or_else(|| self.frame.unwrap_or(Frame::StraightSide).default_near_share())
+    }
+}
+
 /// A rectangle seen from above.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Footprint {

@@ -1,6 +1,6 @@
 //! Loads beside the middle of the press.
 
-use crate::{Force, InputError, Length, Moment};
+use crate::{Force, InputError, Length, Moment, order};
 
 /// What the maker allows beside the middle in one direction.
 #[derive(Clone, Debug, PartialEq)]
@@ -115,7 +115,7 @@ impl AxisRating {
             Self::Table(table) => by_table(table),
             Self::Both(rating, table) => {
                 let (moment, force) = (by_moment(*rating), by_table(table));
-                if moment.share() >= force.share() { moment } else { force }
+                if order::is_greater(force.share(), moment.share()) { force } else { moment }
             }
         }
     }

@@ -107,7 +107,9 @@ pub fn worst_tilt(
             }
             for edge in &edges {
                 let share = mismatch / edge.clearance;
-                if share > worst_share && row.height_at(edge.at).metres() <= edge.entry {
+                if order::is_greater(share, worst_share)
+                    && row.height_at(edge.at).metres() <= edge.entry
+                {
                     worst_share = share;
                     worst = Some(TiltUse {
                         station: edge.station,
