@@ -59,16 +59,7 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                 .with(|check| words::limit_words(job, check, &limit.get(), store.units.get()))
         })
     };
-    let near = move || {
-        store.job.with(|job| {
-            job.settings.near_share.unwrap_or_else(|| {
-                job.press
-                    .frame
-                    .unwrap_or(press_load::press::Frame::StraightSide)
-                    .default_near_share()
-            })
-        })
-    };
+    let near = move || store.job.with(|job| job.press.near_share(job.settings.near_share));
     let percent = |share: f64| format!("{:.2}%", (share / WIDEST_SHARE).clamp(0.0, 1.0) * 100.0);
     let look_there = move || {
         let Limit { outcome: Ok(used), .. } = limit.get() else { return };

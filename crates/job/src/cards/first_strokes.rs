@@ -34,12 +34,7 @@ pub fn first_strokes_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
         };
         card.text("worst", "Worst", why);
         if let Some((id, used)) = worst.most_used {
-            let near = job.settings.near_share.unwrap_or_else(|| {
-                job.press
-                    .frame
-                    .unwrap_or(press_load::press::Frame::StraightSide)
-                    .default_near_share()
-            });
+            let near = job.press.near_share(job.settings.near_share);
             card.stands(press_load::State::of_share(used.share, near));
             if matches!(id, LimitId::OffCentreX | LimitId::OffCentreY | LimitId::SuspensionLoad) {
                 card.say(

@@ -7,9 +7,7 @@ use crate::{
     units::{KSI_MPA, UnitSystem},
     words::fine_length,
 };
-use press_load::{
-    Check, Force, Length, LimitId, Mass, Missing, State, Stress, clamping, press::Frame, setting,
-};
+use press_load::{Check, Force, Length, LimitId, Mass, Missing, State, Stress, clamping, setting};
 
 /// The air of the counterbalance.
 pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
@@ -114,9 +112,7 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
             (None, Some(pull)) => {
                 // The screw of a strap clamp carries more than the die feels; at this torque the limit is
                 // just about to count as near.
-                let near = job.settings.near_share.unwrap_or_else(|| {
-                    job.press.frame.unwrap_or(Frame::StraightSide).default_near_share()
-                });
+                let near = job.press.near_share(job.settings.near_share);
                 let each = Force::from_kilonewtons(
                     pull / near / f64::from(tightening.count) / tightening.lever_share,
                 );
