@@ -409,14 +409,14 @@ fn first_strokes_tell_half_cuts_and_where_to_look() {
             .last()
             .is_some_and(|row| row[0].ends_with("strip full") && row[4].contains("first part"))
     );
-    // Flywheel energy falls with the square of speed: 18 kJ at 60 a minute, of which the die takes 0.23 kJ, are
-    // that at 60·√(0.23/18) = 6.8. The motor would do thousands of strokes, which is nothing to tell who makes
+    // Flywheel energy falls with the square of speed: 18 kJ at 60 a minute, of which the die takes 0.258 kJ, are
+    // that at 60·√(0.258/18) = 7.2. The motor would do thousands of strokes, which is nothing to tell who makes
     // the first. A press that goes no slower than 20 has enough at any speed.
     let hits = |value: &Value, text: &str| {
         let card = card(value, "first_strokes");
         assert!(card.sentences.iter().any(|said| said.contains(text)), "{card:?}");
     };
-    hits(&example(), "energy allows, 7 strokes/min or more");
+    hits(&example(), "energy allows, 8 strokes/min or more");
     hits(&with(example(), "/press/slowest_spm", 20), "energy allows, 20 strokes/min or more");
     hits(&without(example(), "/press/energy"), "not known here");
     assert_eq!(table.rows.iter().filter(|row| row[4].contains("load display")).count(), 1);
