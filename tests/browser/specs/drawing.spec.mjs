@@ -164,3 +164,23 @@ test("a page without workers reads a drawing itself", async (tools) => {
   await readsText(dialog.getByRole("status"), /2 closed and 0 open/);
   await assertQuiet(opened);
 });
+
+test("open ends that nearly meet are told and ringed in the picture", async (tools) => {
+  const { dialog, opened } = await start(tools, {
+    ...dxf,
+    // The square's upper side ends half a millimetre short.
+    buffer: Buffer.from(DXF.replace("\n10\n120\n20\n20\n11\n80\n", "\n10\n120\n20\n20\n11\n80.5\n")),
+  });
+  await readsText(dialog, /Open ends near each other that are not joined: 1 \(rings in the picture\), the first at .* 0\.500 mm apart/);
+  // Nothing is chosen, so that the upper canvas holds the rings alone.
+  const painted = () =>
+    dialog.locator("canvas.chosen").evaluate((canvas) => {
+      const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+      return data.some((value, index) => index % 4 === 3 && value > 0);
+    });
+  for (let tries = 0; !(await painted()); tries += 1) {
+    assert(tries < 50, "no ring is painted");
+    await opened.page.waitForTimeout(100);
+  }
+  await assertQuiet(opened);
+});

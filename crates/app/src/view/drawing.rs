@@ -198,7 +198,7 @@ fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
     if !drawing.gaps.is_empty() {
         let gap = &drawing.gaps[0];
         remarks.push(format!(
-            "{} open ends lie near each other and are not joined, the first at {:.2}, {:.2} mm, {:.3} mm apart.",
+            "Open ends near each other that are not joined: {} (rings in the picture), the first at {:.2}, {:.2} mm, {:.3} mm apart.",
             drawing.gaps.len(),
             gap.from.x,
             gap.from.y,

@@ -9,6 +9,7 @@ use crate::{
 };
 use evenstroke_drawing::{Outline, Point};
 use leptos::{html::Canvas, prelude::*, web_sys};
+use std::f64::consts::TAU;
 use wasm_bindgen::JsCast;
 
 /// How long is painted before the page gets its turn again, in milliseconds; what was drawn has still
@@ -19,6 +20,8 @@ const REACH_PX: f64 = 16.0;
 /// Width of lines in CSS pixels.
 const LINE_PX: f64 = 1.5;
 const CHOSEN_PX: f64 = 4.0;
+/// Radius of the rings about open ends that were not joined.
+const GAP_PX: f64 = 6.0;
 
 /// How the drawing lies on the canvas: pixel = shift + scale · (x, −y).
 #[derive(Clone, Copy, PartialEq)]
@@ -96,6 +99,16 @@ pub fn Picture() -> impl IntoView {
                 draw(&context, fit, outline);
             }
         });
+        context.set_line_width(LINE_PX);
+        for gap in &loaded.drawing.gaps {
+            for end in [gap.from, gap.to] {
+                let (x, y) = fit.pixel(end);
+                context.begin_path();
+                // It fails only for a negative radius.
+                let _ = context.arc(x, y, GAP_PX, 0.0, TAU);
+                context.stroke();
+            }
+        }
     });
     let tap = move |event: web_sys::PointerEvent| {
         let (Some(fit), Some(loaded)) = (fit.get_untracked(), state.loaded.get_untracked()) else {
