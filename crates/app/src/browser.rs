@@ -94,8 +94,12 @@ pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsVal
     let parts = js_sys::Array::of1(&text.into());
     let kind = web_sys::BlobPropertyBag::new();
     kind.set_type(media_type);
-    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
-    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
+    download_blob(name, &web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?)
+}
+
+/// Hands what a blob holds to the user as a file.
+pub fn download_blob(name: &str, blob: &web_sys::Blob) -> Result<(), JsValue> {
+    let url = web_sys::Url::create_object_url_with_blob(blob)?;
     download_url(name, &url)?;
     // The browser has taken the bytes when click returns, but revoking at once makes some of them
     // drop the download.
@@ -106,6 +110,12 @@ pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsVal
         std::time::Duration::from_secs(60),
     );
     Ok(())
+}
+
+/// The day, as on the wall: year, month, day.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
 }
 
 /// How many picture elements lie in one CSS pixel.

@@ -72,6 +72,38 @@ pub fn save_job(store: Store) {
     }
 }
 
+/// Hands the whole tool to the user as one page with the job and its set-up sheet in it.
+pub fn save_page(store: Store) {
+    let document = store.document.get_untracked();
+    let text = keeping::text_of(&document);
+    let sheet = untrack(move || store.sheet());
+    let handle = store.handle.get_untracked();
+    let title = document["title"].as_str().unwrap_or_default().to_owned();
+    let name = page_name(&title, &browser::today());
+    let written = keeping::call("written", &[text.as_str().into(), sheet.into()])
+        .and_then(|promise| promise.dyn_into::<js_sys::Promise>().ok());
+    spawn_local(async move {
+        let page = match written {
+            Some(promise) => JsFuture::from(promise).await,
+            None => Err("the browser makes no files".into()),
+        };
+        let handed = page.and_then(|page| browser::download_blob(&name, page.unchecked_ref()));
+        match handed {
+            Ok(()) => keeping::handed(handle, &text),
+            Err(error) => {
+                let reason = keeping::field(&error, "message").as_string();
+                let reason = reason.unwrap_or_else(|| format!("{error:?}"));
+                let message = format!("$: the page could not be saved: {reason}");
+                store.refused_file.set(Some((title, message)));
+            }
+        }
+    });
+}
+
+fn page_name(title: &str, day: &str) -> String {
+    file_name(title).replace(".json", &format!("-{day}.html"))
+}
+
 /// A file name that every system takes.
 pub fn file_name(title: &str) -> String {
     let mut name: String = title
@@ -100,5 +132,6 @@ mod tests {
         assert_eq!(file_name("Gate-latch plate, 5-station"), "gate-latch-plate-5-station.json");
         assert_eq!(file_name("../../etc/passwd"), "etc-passwd.json");
         assert_eq!(file_name(""), "job.json");
+        assert_eq!(page_name("Gate-latch plate", "2026-11-25"), "gate-latch-plate-2026-11-25.html");
     }
 }
