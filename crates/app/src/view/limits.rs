@@ -1,6 +1,9 @@
 //! The limits, worst first, each with its share as a labelled bar.
 
-use super::cautions::Cautions;
+use super::{
+    cautions::Cautions,
+    working::{Asked, opener},
+};
 use crate::{
     erased::{flag, memo, on, part, text},
     store::Store,
@@ -95,6 +98,7 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                         .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
                 })}
             </button>
+            {opener(Asked::Limit(id), "", format!("Show the working of {}", words::limit_label(id)))}
         </li>
     }
 }

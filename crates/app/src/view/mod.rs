@@ -20,6 +20,7 @@ mod plan;
 mod sheet;
 mod stroke;
 mod what_if;
+mod working;
 
 use crate::{
     erased::{flag, memo, on, text},
@@ -52,6 +53,7 @@ pub fn Page() -> impl IntoView {
         }
     };
     provide_context(keeping::listen(store));
+    provide_context(working::WorkingState::new());
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -83,6 +85,7 @@ pub fn Page() -> impl IntoView {
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
         <drawing::DrawingDialog />
+        <working::WorkingDialog />
         <main
             class=text(move || store.first_steps.class())
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())

@@ -116,6 +116,8 @@ pub struct Marks {
     power: [&'static str; 3],
     group: [&'static str; 2],
     size: [&'static str; 2],
+    /// What stands around a negative number.
+    bracket: [&'static str; 2],
     root: [&'static str; 2],
     call: [&'static str; 4],
     sum: &'static str,
@@ -138,6 +140,7 @@ pub static MATHML: Marks = Marks {
     power: ["<msup><mrow>", "</mrow><mrow>", "</mrow></msup>"],
     group: ["<mrow><mo>(</mo>", "<mo>)</mo></mrow>"],
     size: ["<mrow><mo form=\"prefix\">|</mo>", "<mo form=\"postfix\">|</mo></mrow>"],
+    bracket: ["<mo>(</mo>", "<mo>)</mo>"],
     root: ["<msqrt><mrow>", "</mrow></msqrt>"],
     call: ["<mrow><mi>", "</mi><mo>\u{2061}</mo><mo>(</mo>", "<mo>)</mo></mrow>", ""],
     sum: "<mo>∑</mo>",
@@ -158,6 +161,7 @@ pub static TEX: Marks = Marks {
     power: ["{", "}^{", "}"],
     group: ["\\left(", "\\right)"],
     size: ["\\left|", "\\right|"],
+    bracket: ["(", ")"],
     root: ["\\sqrt{", "}"],
     call: ["\\operatorname{", "}\\left(", "\\right)", ""],
     sum: "\\sum ",
@@ -178,6 +182,7 @@ pub static TEXT: Marks = Marks {
     power: ["", "^", ""],
     group: ["(", ")"],
     size: ["|", "|"],
+    bracket: ["(", ")"],
     root: ["sqrt(", ")"],
     call: ["", "(", ")", ""],
     sum: "Σ ",
@@ -319,7 +324,18 @@ impl Node {
             Self::Symbol(name) => out.push_str(&symbol(name, row)),
             Self::Minus(inner) => around(marks.minus, inner, ""),
             Self::Group(inner) => around(marks.group[0], inner, marks.group[1]),
-            Self::Size(inner) => around(marks.size[0], inner, marks.size[1]),
+            Self::Size(inner) => {
+                let mut size = String::new();
+                inner.write(&mut size, marks, symbol, row, rows);
+                // The bars do what the parentheses about a negative number do.
+                let bare = matches!(**inner, Self::Symbol(_)).then(|| {
+                    let size = size.strip_prefix(marks.bracket[0])?;
+                    size.strip_suffix(marks.bracket[1])
+                });
+                for part in [marks.size[0], bare.flatten().unwrap_or(&size), marks.size[1]] {
+                    out.push_str(part);
+                }
+            }
             Self::Two(Operation::Over, left, right) => {
                 around(marks.fraction[0], &bare(left), marks.fraction[1]);
                 around("", &bare(right), marks.fraction[2]);

@@ -754,11 +754,10 @@ laws! {
         "4 to 8 % a side: University of Illinois mechanics reference, sheet metal."
 
     SNAP "snap" "Snap-through (an estimate)"
-        "F_r = k · (h − y)"
-        ["F_r" "pull in the press" Kn]
+        "F_r = k · z"
+        ["F_r" "largest pull in the press" Kn]
         ["k" "stiffness of the press" KnPerMm]
-        ["h" "height that the drive gives the slide" Mm]
-        ["y" "height of the slide just then" Mm]
+        ["z" "how far it is stretched just then: height h of the drive less height y of the slide" Mm]
         "One mass m, slide and upper die, on the press's spring k, damped by a part ζ of critical (0.3 if not entered): m · ÿ = F(y) − k · (y − h) − 2 · ζ · √(k · m) · (ẏ − ḣ). Followed through time in 200 steps a period; the largest pull counts."
         "Compares variants of a die; readings correct it. No published formula gives the absolute value."
         "Our own form; 10 to 30 % of the forward peak is commonly reported on mild steel (value from memory)."

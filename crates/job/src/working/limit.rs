@@ -6,7 +6,7 @@ use super::{
     laws, operation,
     steps::{Acting, Steps},
 };
-use crate::Job;
+use crate::{Job, spec::Unit, units::unit_of_limit, words::strip_state_words};
 use press_load::{
     Check, Length, Limit, LimitId, LimitUnit, Line, LoadSeries, Need, Placement, SnapThrough,
     Station,
@@ -26,7 +26,7 @@ pub fn of_limit(job: &Job, check: &Check, placement: Placement, id: LimitId) -> 
     if let Ok(used) = limit.outcome
         && !matches!(id, LimitId::ShutHeight | LimitId::Daylight | LimitId::GuideEngagement)
     {
-        steps.share(used.demand, used.limit, used.share);
+        steps.share(used.demand, used.limit, used.share, unit_of_limit(limit.unit));
     }
     steps.finish()
 }
@@ -114,7 +114,7 @@ fn build(steps: &mut Steps, check: &Check, placement: Placement, limit: &Limit) 
                     steps.known(&laws::SHUT_HEIGHT, &put_in, used.share);
                 }
                 Some(_) => {}
-                None => steps.share(height, highest, used.share),
+                None => steps.share(height, highest, used.share, Unit::Mm),
             }
         }
         LimitId::Daylight => {
@@ -189,10 +189,10 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
                 steps.known(&laws::POINT_LIMIT, &[rated?, points], used.limit);
             }
             LimitId::OffCentreX if !is_moment => {
-                off_centre_table(steps, press.off_centre_x.as_ref()?, x, used.limit)?;
+                off_centre_table(steps, press.off_centre_x.as_ref()?, x, used.limit);
             }
             LimitId::OffCentreY if !is_moment => {
-                off_centre_table(steps, press.off_centre_y.as_ref()?, y, used.limit)?;
+                off_centre_table(steps, press.off_centre_y.as_ref()?, y, used.limit);
             }
             _ => {}
         }
@@ -201,6 +201,7 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
     let acting = Acting::of(job, &job.stroke.upper, placement, asked.strip_state, &at);
     let force = total.force[index] * 1e-3;
     let (x, y) = (x.millimetres(), y.millimetres());
+    let state = format!("upper line, {}", strip_state_words(asked.strip_state));
     match limit.id {
         LimitId::OffCentreX | LimitId::OffCentreY => {
             let (places, place) = if is_x { (&acting.x, x) } else { (&acting.y, y) };
@@ -208,10 +209,11 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
             if is_moment {
                 let columns = vec![acting.forces.clone(), places.clone()];
                 steps.rows(&laws::MOMENT, acting.names.clone(), columns, asked.demand);
-                steps.note(direction);
+                steps.at(height);
+                steps.note(format!("{direction}, {state}"));
             } else {
                 acting.centre(steps, places, place, direction);
-                acting.add_up(steps, force);
+                acting.add_up(steps, force, height, &state);
             }
         }
         LimitId::SuspensionLoad => {
@@ -222,7 +224,7 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
             if suspension.points() > 1 {
                 acting.centre(steps, &acting.x, x, "left–right");
             }
-            acting.add_up(steps, force);
+            acting.add_up(steps, force, height, &state);
             match suspension {
                 Suspension::OnePoint => {}
                 Suspension::TwoPoint { span_x } => {
@@ -235,7 +237,7 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
                 }
             }
         }
-        _ => acting.add_up(steps, asked.demand),
+        _ => acting.add_up(steps, asked.demand, height, &state),
     }
     Some(())
 }
@@ -297,6 +299,9 @@ fn concentrated(steps: &mut Steps, placement: Placement, allowed: f64) -> Option
             l_1.millimetres(),
         ];
         steps.known(&laws::DIE_LENGTH_TABLE, &put_in, allowed);
+        if length > last.0 {
+            steps.note("longer than the last row: its force");
+        }
         return Some(());
     }
     let bed = press.bolster?.width.millimetres();
@@ -366,8 +371,8 @@ fn strip(steps: &mut Steps, stations: &[usize], result: f64) {
     let job = steps.job;
     let (mut names, mut factors, mut forces) = (Vec::new(), Vec::new(), Vec::new());
     for &index in stations {
-        for (factor, force) in operation::whole_edges(job, index, Line::Upper) {
-            names.push(job.stations[index].name.clone());
+        for (work, factor, force) in operation::whole_edges(job, index, Line::Upper) {
+            names.push(format!("{}, work {}", job.stations[index].name, work + 1));
             factors.push(factor);
             forces.push(force.kilonewtons());
         }
@@ -396,9 +401,9 @@ fn snap(steps: &mut Steps, pull: f64) -> Option<()> {
         SnapThrough::course(&job.press, job.die.upper_mass, &job.stroke, Line::Upper).ok()?;
     let row = rows.into_iter().min_by(|a, b| a.press.newtons().total_cmp(&b.press.newtons()))?;
     let stiffness = job.press.stiffness?.kilonewtons_per_millimetre();
-    let put_in = [stiffness, row.drive.millimetres(), row.slide.millimetres()];
     if pull > 0.0 {
-        steps.known(&laws::SNAP, &put_in, pull);
+        steps.known(&laws::SNAP, &[stiffness, (row.drive - row.slide).millimetres()], pull);
+        steps.at(row.slide.max(Length::ZERO));
     }
     Some(())
 }

@@ -8,7 +8,7 @@
 //! - [`formula`]: the language of formulas
 //! - [`LAWS`]: the table, from which `docs/laws.md` is written
 //! - [`of_limit`], [`of_work`], [`of_now`]: the steps behind a limit, an operation, the slide now
-//! - [`html`], [`lines`]: the steps for the page and for the command line
+//! - [`html`], [`lines`], [`law_lines`]: the steps for the page and for the command line
 
 mod capacity;
 pub mod formula;
@@ -25,9 +25,10 @@ pub use laws::{LAWS, Law, Symbol};
 pub use limit::of_limit;
 pub use now::of_now;
 pub use operation::of_work;
-pub use show::{html, lines};
+pub use show::{html, law_lines, lines};
 
 use crate::spec::Unit;
+use press_load::Length;
 
 /// A law with numbers put in.
 #[derive(Clone, Debug)]
@@ -41,6 +42,10 @@ pub struct Working {
     pub rows: Vec<String>,
     /// What it gives, in the unit of the file.
     pub result: f64,
+    /// Slide height at which it holds, where it holds at one.
+    pub at: Option<Length>,
+    /// Unit in which all that is put in is told, where the law takes any.
+    pub told_in: Option<Unit>,
     /// What belongs to this step alone.
     pub note: String,
 }

@@ -36,9 +36,10 @@ pub fn of_now(job: &Job, placement: Placement, state: StripState, height: Length
     }
     let upper = job.stroke.upper.total(state, &placed);
     let line = &job.stroke.upper;
-    Acting::of(job, line, placement, state, &at).add_up(&mut steps, at(&upper.force) * 1e-3);
-    steps.note("upper line: strongest, thickest, dullest");
-    acting.add_up(&mut steps, force * 1e-3);
-    steps.note("nominal line: middle of every range, sharp");
+    let in_all = at(&upper.force) * 1e-3;
+    let note = "upper line: strongest, thickest, dullest";
+    Acting::of(job, line, placement, state, &at).add_up(&mut steps, in_all, height, note);
+    let note = "nominal line: middle of every range, sharp";
+    acting.add_up(&mut steps, force * 1e-3, height, note);
     steps.finish()
 }

@@ -64,19 +64,18 @@ fn build(steps: &mut Steps, station: usize, work: usize) -> Option<()> {
     Some(())
 }
 
-/// Strip factor and force of the whole edge of each cut of a station.
-pub fn whole_edges(job: &Job, station: usize, line: Line) -> Vec<(f64, Force)> {
+/// Index, strip factor and force of the whole edge of each cut of a station.
+pub fn whole_edges(job: &Job, station: usize, line: Line) -> Vec<(usize, f64, Force)> {
     let sheet = &job.stroke.line(line).stations[station].sheet;
-    let cuts = job.stations[station].work.iter().filter_map(|placed| match &placed.work {
-        Work::Cut(cut) => Some(cut),
-        _ => None,
-    });
-    cuts.filter_map(|cut| {
+    let mut edges = Vec::new();
+    for (work, placed) in job.stations[station].work.iter().enumerate() {
+        let Work::Cut(cut) = &placed.work else { continue };
         let factor = cut.force_factor(line, job.settings.cut_model);
-        let length = cut.outline.length().ok()?;
-        Some((cut.strip_factor, length * cut.line_force(sheet, factor)))
-    })
-    .collect()
+        if let Ok(length) = cut.outline.length() {
+            edges.push((work, cut.strip_factor, length * cut.line_force(sheet, factor)));
+        }
+    }
+    edges
 }
 
 fn cut_peak(
@@ -127,8 +126,7 @@ fn cut_peak(
     } else {
         steps.known(&laws::SHEAR_PEAK, &[whole, peak / whole], peak);
     }
-    let height = crate::units::UnitSystem::Metric.show(height.millimetres(), crate::spec::Unit::Mm);
-    steps.note(format!("at {height} above BDC"));
+    steps.at(height);
     Some(())
 }
 

@@ -38,6 +38,21 @@ impl Working {
         self.law.symbols[1..].iter().zip(&self.put_in)
     }
 
+    /// The unit in which a value of a symbol is told.
+    fn unit_of(&self, symbol: &Symbol) -> Unit {
+        self.told_in.unwrap_or(symbol.unit)
+    }
+
+    /// Where it holds and what else belongs to it.
+    fn note(&self, units: UnitSystem) -> String {
+        let at = self.at.map(|height| {
+            let height = units.show(height.millimetres(), Unit::Mm);
+            format!("at {height} above BDC")
+        });
+        let note = Some(self.note.clone()).filter(|note| !note.is_empty());
+        at.into_iter().chain(note).collect::<Vec<_>>().join(", ")
+    }
+
     /// The expression with the numbers put in, each as `number` writes it.
     fn with_numbers(&self, marks: &Marks, number: &dyn Fn(f64, Unit) -> String) -> String {
         let Some(formula) = self.law.read() else { return String::new() };
@@ -45,14 +60,10 @@ impl Working {
             let found = self.inputs().find(|(symbol, _)| symbol.sign == name);
             let value = found.and_then(|(symbol, values)| {
                 let row = row.filter(|_| values.len() != 1).unwrap_or(0);
-                Some(number(*values.get(row)?, symbol.unit))
+                Some(number(*values.get(row)?, self.unit_of(symbol)))
             });
             value.unwrap_or_default()
         })
-    }
-
-    fn result_words(&self, units: UnitSystem) -> String {
-        value(units, self.result, self.law.symbols[0].unit)
     }
 }
 
@@ -76,29 +87,31 @@ pub fn html(steps: &[Working], units: UnitSystem) -> String {
             law.title,
             number(step.result, law.symbols[0].unit)
         );
-        if !step.note.is_empty() {
-            let _ = write!(out, "<p>{}</p>", escaped(&step.note));
+        let note = step.note(units);
+        if !note.is_empty() {
+            let _ = write!(out, "<p>{}</p>", escaped(&note));
         }
         out += "<table>";
-        let result = std::slice::from_ref(&step.result);
-        let all = std::iter::once((&law.symbols[0], result))
-            .chain(step.inputs().map(|(symbol, values)| (symbol, values.as_slice())));
-        for (symbol, values) in all {
+        for (index, symbol) in law.symbols.iter().enumerate() {
             let sign = (MATHML.symbol)(symbol.sign);
+            let (values, unit): (&[f64], Unit) = match index.checked_sub(1) {
+                None => (std::slice::from_ref(&step.result), symbol.unit),
+                Some(index) => (&step.put_in[index], step.unit_of(symbol)),
+            };
             let _ = write!(
                 out,
                 "<tr><th scope=\"row\"><math>{sign}</math></th><td>{}</td><td>",
                 symbol.meaning
             );
-            if step.rows.is_empty() || values.len() == 1 && std::ptr::eq(values, result) {
-                out += &values.first().map_or(String::new(), |&of| value(units, of, symbol.unit));
+            if step.rows.is_empty() || index == 0 {
+                out += &values.first().map_or(String::new(), |&of| value(units, of, unit));
             } else {
                 for (name, &of) in step.rows.iter().zip(values) {
                     let _ = write!(
                         out,
                         "<span>{} <b>{}</b></span>",
                         escaped(name),
-                        value(units, of, symbol.unit)
+                        value(units, of, unit)
                     );
                 }
             }
@@ -113,39 +126,42 @@ pub fn html(steps: &[Working], units: UnitSystem) -> String {
     out
 }
 
-/// The steps as lines of plain text, those of the law below it.
+/// The steps as lines of plain text.
 pub fn lines(steps: &[Working], units: UnitSystem) -> Vec<String> {
     let mut lines = Vec::new();
     for step in steps {
-        let law: &Law = step.law;
-        let note = if step.note.is_empty() { String::new() } else { format!(" ({})", step.note) };
+        let (law, note) = (step.law, step.note(units));
+        let note = if note.is_empty() { note } else { format!(" ({note})") };
         lines.push(format!("{}{note}", law.title));
         let number = |of: f64, unit: Unit| {
             let text = value(units, of, unit);
             if of < 0.0 { format!("({text})") } else { text }
         };
-        lines.push(format!("  {}", law.formula));
         let numbers = step.with_numbers(&TEXT, &number);
-        lines.push(format!("  = {numbers} = {}", step.result_words(units)));
+        let result = value(units, step.result, law.symbols[0].unit);
+        lines.push(format!("  {} = {numbers} = {result}", law.formula));
         for (symbol, values) in step.inputs() {
-            if step.rows.is_empty() {
-                if let Some(&of) = values.first() {
-                    let of = value(units, of, symbol.unit);
-                    lines.push(format!("    {}: {}, {of}", symbol.sign, symbol.meaning));
-                }
+            let unit = step.unit_of(symbol);
+            let each: Vec<String> = if step.rows.is_empty() {
+                values.iter().map(|&of| value(units, of, unit)).collect()
             } else {
                 let each = step.rows.iter().zip(values);
-                let each: Vec<String> = each
-                    .map(|(name, &of)| format!("{name} {}", value(units, of, symbol.unit)))
-                    .collect();
-                lines.push(format!("    {}: {}: {}", symbol.sign, symbol.meaning, each.join(", ")));
-            }
+                each.map(|(name, &of)| format!("{name} {}", value(units, of, unit))).collect()
+            };
+            lines.push(format!("    {}: {}: {}", symbol.sign, symbol.meaning, each.join(", ")));
         }
-        lines.push(format!("    Taken for granted: {}", law.assumes));
-        lines.push(format!("    Range: {}", law.range));
-        lines.push(format!("    Source: {}", law.source));
     }
     lines
+}
+
+/// What a law takes for granted, where it holds and who says so.
+pub fn law_lines(law: &Law) -> Vec<String> {
+    vec![
+        format!("{}: {}", law.title, law.formula),
+        format!("  Taken for granted: {}", law.assumes),
+        format!("  Range: {}", law.range),
+        format!("  Source: {}", law.source),
+    ]
 }
 
 #[cfg(test)]
@@ -159,6 +175,8 @@ mod tests {
             put_in: vec![vec![10.0, 30.0], vec![-100.0, 50.0]],
             rows: vec!["A <b> & \"c\"".to_owned(), "B".to_owned()],
             result: 12.5,
+            at: None,
+            told_in: None,
             note: "left–right".to_owned(),
         }
     }
@@ -174,12 +192,11 @@ mod tests {
     fn lines_show_formula_numbers_and_source() {
         let lines = lines(&[step()], UnitSystem::Metric);
         assert_eq!(lines[0], "Load centre (left–right)");
-        assert_eq!(lines[1], "  x = sum(F_i · x_i) / sum(F_i)");
         assert_eq!(
-            lines[2].replace('\u{a0}', " "),
-            "  = (10 kN · (−100 mm) + 30 kN · 50 mm) / (10 kN + 30 kN) = 12.5 mm"
+            lines[1].replace('\u{a0}', " "),
+            "  x = sum(F_i · x_i) / sum(F_i) = (10 kN · (−100 mm) + 30 kN · 50 mm) / (10 kN + 30 kN) = 12.5 mm"
         );
-        assert!(lines.iter().any(|line| line.contains("Source: Statics.")));
+        assert!(law_lines(&laws::CENTRE).contains(&"  Source: Statics.".to_owned()));
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! Steps put together: causes first, to be read from the result back.
 
 use super::{Law, Working, laws};
-use crate::Job;
-use press_load::{Motion, Placement, Point, StripState, stroke::StrokeLine};
+use crate::{Job, spec::Unit};
+use press_load::{Length, Motion, Placement, Point, StripState, stroke::StrokeLine};
 
 /// Two numbers that come from the same law by different ways are the same up to this.
 const SAME: f64 = 1e-9;
@@ -23,10 +23,15 @@ impl<'a> Steps<'a> {
         Self { job, list: Vec::new() }
     }
 
+    fn push(&mut self, law: &'static Law, put_in: Vec<Vec<f64>>, rows: Vec<String>, result: f64) {
+        let note = String::new();
+        self.list.push(Working { law, put_in, rows, result, at: None, told_in: None, note });
+    }
+
     /// A step of which the result is known from the law itself.
     pub fn known(&mut self, law: &'static Law, put_in: &[f64], result: f64) {
         let put_in = put_in.iter().map(|&value| vec![value]).collect();
-        self.list.push(Working { law, put_in, rows: Vec::new(), result, note: String::new() });
+        self.push(law, put_in, Vec::new(), result);
     }
 
     /// A step on the way, worked out from its formula; the step that it leads to is known.
@@ -46,7 +51,7 @@ impl<'a> Steps<'a> {
         result: f64,
     ) {
         if !rows.is_empty() {
-            self.list.push(Working { law, put_in: columns, rows, result, note: String::new() });
+            self.push(law, columns, rows, result);
         }
     }
 
@@ -57,10 +62,20 @@ impl<'a> Steps<'a> {
         }
     }
 
-    /// The share at last.
-    pub fn share(&mut self, asked: f64, allowed: f64, share: f64) {
-        if allowed != 0.0 {
+    /// Says at what slide height the last step holds.
+    pub fn at(&mut self, height: Length) {
+        if let Some(step) = self.list.last_mut() {
+            step.at = Some(height);
+        }
+    }
+
+    /// The share at last, of figures told in `unit`; nothing where nothing is asked of nothing.
+    pub fn share(&mut self, asked: f64, allowed: f64, share: f64, unit: Unit) {
+        if asked != 0.0 || allowed != 0.0 {
             self.known(&laws::SHARE, &[asked, allowed], share);
+            if let Some(step) = self.list.last_mut() {
+                step.told_in = Some(unit);
+            }
         }
     }
 
@@ -112,9 +127,14 @@ impl Acting {
         acting
     }
 
-    /// Their force in all, `result` in kN.
-    pub fn add_up(&self, steps: &mut Steps, result: f64) {
+    /// Their force in all at a height, `result` in kN.
+    pub fn add_up(&self, steps: &mut Steps, result: f64, height: Length, note: &str) {
+        let before = steps.list.len();
         steps.rows(&laws::PARTS, self.names.clone(), vec![self.forces.clone()], result);
+        if steps.list.len() > before {
+            steps.at(height);
+            steps.note(note);
+        }
     }
 
     /// Where their sum acts, `result` in mm.

@@ -204,24 +204,27 @@ fn largest_mean(cut: &Cut, sheet: &press_load::Sheet, model: CutModel) -> f64 {
     let profile = cut.profile(sheet, model);
     let edges = cut.tool_shear.apply(&cut.outline.edges().expect("an outline"), cut.entry);
     let mut points: Vec<(f64, f64)> = Vec::new();
+    let whole = cut.outline.length().expect("an outline").metres();
     for edge in &edges {
-        let line = edge.edge.polyline(1e-7);
+        let line = edge.edge.polyline(1e-6);
         for pair in line.windows(2) {
-            let pieces = 40;
-            for piece in 0..pieces {
-                let part = (f64::from(piece) + 0.5) / f64::from(pieces);
+            let part = pair[0].distance(pair[1]) / whole;
+            let pieces = (part * 4_000.0).ceil();
+            let count = pieces as u32;
+            for piece in 0..count {
+                let part = (f64::from(piece) + 0.5) / pieces;
                 let at = Point::new(
                     pair[0].x + (pair[1].x - pair[0].x) * part,
                     pair[0].y + (pair[1].y - pair[0].y) * part,
                 );
-                points.push((edge.entry_at(at), pair[0].distance(pair[1]) / f64::from(pieces)));
+                points.push((edge.entry_at(at), pair[0].distance(pair[1]) / pieces));
             }
         }
     }
     let length: f64 = points.iter().map(|point| point.1).sum();
     let top = cut.entry.metres();
     let thickness = sheet.thickness().metres();
-    let steps = 800;
+    let steps = 500;
     let mean = |height: f64| {
         points
             .iter()
@@ -286,31 +289,50 @@ fn every_unit_system_shows_every_step() {
     }
 }
 
-/// The job with every number that may be any size turned by up to a fifth.
+/// The job with its numbers turned by up to a fifth: both ends of a range alike, and all rows of a
+/// table.
 fn turned(json: &Value, turn: &mut dyn FnMut() -> f64) -> Value {
     match json {
+        Value::Object(range) if range.contains_key("low") => scaled(json, turn()),
         Value::Object(fields) => fields
             .iter()
             .map(|(key, field)| {
-                let whole = matches!(
-                    key.as_str(),
+                let turned = match key.as_str() {
                     "version"
-                        | "points"
-                        | "strip_position"
-                        | "count"
-                        | "ridges"
-                        | "turn_deg"
-                        | "bulges"
-                ) && !field.is_array();
-                let kept = whole || key == "record" || key == "setup" || key == "trip";
-                (key.clone(), if kept { field.clone() } else { turned(field, turn) })
+                    | "strip_position"
+                    | "turn_deg"
+                    | "count"
+                    | "pistons"
+                    | "ridges"
+                    | "wear_factor"
+                    | "motor_efficiency_percent"
+                    | "force_rise"
+                    | "record"
+                    | "setup"
+                    | "trip"
+                    | "placement"
+                    | "band" => field.clone(),
+                    "points" if field.is_number() => field.clone(),
+                    "stations" | "work" => turned(field, turn),
+                    _ if field.is_array() => scaled(field, turn()),
+                    _ => turned(field, turn),
+                };
+                (key.clone(), turned)
             })
             .collect(),
         Value::Array(items) => items.iter().map(|item| turned(item, turn)).collect(),
-        Value::Number(number) => match number.as_f64() {
-            Some(number) => json!(number * turn()),
-            None => json.clone(),
-        },
+        _ => scaled(json, turn()),
+    }
+}
+
+/// All numbers within it times a factor.
+fn scaled(json: &Value, factor: f64) -> Value {
+    match json {
+        Value::Object(fields) => {
+            fields.iter().map(|(key, field)| (key.clone(), scaled(field, factor))).collect()
+        }
+        Value::Array(items) => items.iter().map(|item| scaled(item, factor)).collect(),
+        Value::Number(number) => json!(number.as_f64().unwrap_or(0.0) * factor),
         other => other.clone(),
     }
 }
