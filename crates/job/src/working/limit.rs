@@ -11,7 +11,7 @@ use press_load::{
     Check, Length, Limit, LimitId, LimitUnit, Line, LoadSeries, Need, Placement, SnapThrough,
     Station,
     check::DEFAULT_REVERSE_SHARE,
-    press::{AxisRating, Drive, EnergyRating, Running, Suspension},
+    press::{AxisRating, Drive, EnergyRating, Running, Suspension, most_strokes},
     setting::weight,
     stripping::Stripper,
 };
@@ -38,20 +38,38 @@ fn build(steps: &mut Steps, check: &Check, placement: Placement, limit: &Limit) 
     let allowed = limit.outcome.ok().map(|used| used.limit);
     let asked = limit.outcome.ok().map(|used| used.needs()).or(limit.needs)?;
     match limit.id {
-        LimitId::RatedForce
-        | LimitId::ForceAtHeight
+        LimitId::RatedForce => {
+            // What the force does beside the limit stands last.
+            if let (Some(stretch), Some(peak), Some(stiffness)) =
+                (check.stretch, check.peak_upper, press.stiffness)
+            {
+                let put_in = [peak.force.kilonewtons(), stiffness.kilonewtons_per_millimetre()];
+                steps.known(&laws::STRETCH, &put_in, stretch.at_peak.millimetres());
+                steps.note("strip full");
+            }
+            on_slide(steps, placement, limit, asked)?;
+        }
+        LimitId::ForceAtHeight
         | LimitId::ConcentratedLoad
         | LimitId::OffCentreX
         | LimitId::OffCentreY
         | LimitId::SuspensionLoad => on_slide(steps, placement, limit, asked)?,
         LimitId::WorkingEnergy => {
             if let Some(allowed) = allowed {
-                usable_energy(steps, allowed)?;
+                usable_energy(steps, check, allowed)?;
             }
             work(steps, check);
         }
         LimitId::MotorPower => {
             if let Some(allowed) = allowed {
+                let work = check.energy_upper;
+                let power = press.power_at_flywheel()?;
+                if press.running == Running::Continuous
+                    && let Some(fastest) = most_strokes(work, power, 1.0)
+                {
+                    let put_in = [power.kilowatts(), work.kilojoules()];
+                    steps.known(&laws::FASTEST, &put_in, fastest.per_minute());
+                }
                 let part = press.motor_efficiency.unwrap_or(1.0) * 100.0;
                 steps.known(&laws::MOTOR, &[press.motor?.kilowatts(), part], allowed);
             }
@@ -323,7 +341,7 @@ fn work(steps: &mut Steps, check: &Check) {
     steps.rows(&laws::WORK, names, vec![works], check.energy_upper.kilojoules());
 }
 
-fn usable_energy(steps: &mut Steps, allowed: f64) -> Option<()> {
+fn usable_energy(steps: &mut Steps, check: &Check, allowed: f64) -> Option<()> {
     let press = &steps.job.press;
     if let Drive::Hydraulic { stroke, .. } = press.drive {
         let put_in = [press.rated_force?.kilonewtons(), stroke.millimetres()];
@@ -332,7 +350,8 @@ fn usable_energy(steps: &mut Steps, allowed: f64) -> Option<()> {
     }
     let is_single = matches!(press.running, Running::Single { .. });
     let speed = press.speed?.per_minute();
-    let (rated, at) = match press.energy? {
+    let rating = press.energy?;
+    let (rated, at) = match rating {
         EnergyRating::Usable { energy, single, at } => {
             (single.filter(|_| is_single).unwrap_or(energy).kilojoules(), at)
         }
@@ -348,6 +367,11 @@ fn usable_energy(steps: &mut Steps, allowed: f64) -> Option<()> {
             (steps.worked(&laws::FLYWHEEL, &put_in), at)
         }
     };
+    let work = check.energy_upper;
+    if let (Some(at), Some(slowest)) = (at, rating.slowest_for(work, press.running)) {
+        let put_in = [at.per_minute(), work.kilojoules(), rated];
+        steps.known(&laws::SLOWEST, &put_in, slowest.per_minute());
+    }
     let at = at.map_or(speed, |at| at.per_minute());
     steps.known(&laws::USABLE_ENERGY, &[rated, speed, at], allowed);
     Some(())

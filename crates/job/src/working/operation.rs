@@ -1,7 +1,7 @@
 //! From the peak force of an operation back to what it is worked out from, on the upper line.
 
 use super::{
-    Law, Working, laws,
+    Working, laws,
     steps::{Steps, is_same},
 };
 use crate::Job;
@@ -477,7 +477,6 @@ fn step_by_step(steps: &mut Steps, draw: &Draw, sheet: &Sheet, travel: f64) {
 
 fn iron(steps: &mut Steps, draw: &Draw, sheet: &Sheet, load: PointLoad) -> Option<()> {
     let (before, after) = (sheet.thickness(), draw.wall_after?);
-    let law: &'static Law = &laws::FLOW_IRON;
     let (strength, exponent) = match sheet.hardening() {
         Some((strength, exponent)) => (strength.megapascals(), exponent),
         None => {
@@ -486,7 +485,7 @@ fn iron(steps: &mut Steps, draw: &Draw, sheet: &Sheet, load: PointLoad) -> Optio
         }
     };
     let strain = PRIOR_STRAIN + (before / after).ln();
-    let mean = steps.worked(law, &[strength, strain, exponent]);
+    let mean = steps.worked(&laws::FLOW_IRON, &[strength, strain, exponent]);
     let force = press_load::deep_drawing::ironing_force(sheet, draw.punch_diameter, after);
     let [d, t_1, t_0] = [draw.punch_diameter, after, before].map(Length::millimetres);
     steps.known(&laws::IRON, &[d, t_1, mean, t_0], force.kilonewtons());
