@@ -1,12 +1,11 @@
 //! Job files in and out.
 
 use crate::{
-    browser,
     keeping::{self, Origin},
     store::Store,
 };
 use leptos::{prelude::*, task::spawn_local, web_sys};
-use wasm_bindgen::JsCast;
+use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 /// Largest file that is even looked at; the reader has its own limit.
@@ -63,13 +62,34 @@ fn read_file(file: web_sys::File, then: Reader) {
 pub fn save_job(store: Store) {
     let document = store.document.get_untracked();
     let text = keeping::text_of(&document);
-    let title = document["title"].as_str().unwrap_or_default().to_owned();
-    if browser::download(&file_name(&title), &text).is_ok() {
-        keeping::handed(store.handle.get_untracked(), &text);
-    } else {
-        let message = "$: the browser refused to save the file".to_owned();
-        store.refused_file.set(Some((title, message)));
-    }
+    let name = file_name(document["title"].as_str().unwrap_or_default());
+    let content = JsValue::from_str(&text);
+    let handle = store.handle.get_untracked();
+    let then = move |answer: Result<bool, String>| {
+        if answer == Ok(true) {
+            keeping::handed(handle, &text);
+        } else if let Err(reason) = answer {
+            keeping::tell(&reason);
+        }
+    };
+    hand_out(&name, content, "application/json", Box::new(then));
+}
+
+/// Hands a text or a picture to the user as a file, as a download or by the share sheet. `then` gets
+/// whether it went out, as far as a page can tell, or a sentence that says why it could not.
+pub fn hand_out(
+    name: &str,
+    content: JsValue,
+    media_type: &str,
+    then: Box<dyn FnOnce(Result<bool, String>)>,
+) {
+    let told = name.to_owned();
+    keeping::ask("handOut", &[name.into(), content, media_type.into()], move |answer| {
+        then(match answer {
+            Ok(outcome) => Ok(outcome == "handed"),
+            Err(reason) => Err(format!("{told} was not saved: {reason}.")),
+        });
+    });
 }
 
 /// A file name that every system takes.

@@ -3,6 +3,7 @@
 //! `cargo xtask` lists the commands. Everything runs from a plain Rust toolchain: what is missing
 //! is installed once into a cache outside the checkout.
 
+mod offline;
 mod pack;
 mod program;
 mod saved_page;
