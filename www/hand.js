@@ -53,7 +53,7 @@
     share(file).catch(() => {});
   });
 
-  // `content` is a text, or a canvas with a picture. Answers "handed", as far as the page can tell, or "left" where
+  // `content` is a text, a blob, or a canvas with a picture. Answers "handed", as far as the page can tell, or "left" where
   // the user has thought better of it; fails with words that say why. To be called from the tap
   // itself: share sheets open for nothing else.
   page.handOut = async (name, content, type) => {

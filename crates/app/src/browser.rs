@@ -75,6 +75,12 @@ pub fn keep(key: &str, text: &str) -> bool {
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
 }
 
+/// The day, as on the wall: year, month, day.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
+}
+
 /// How many picture elements lie in one CSS pixel.
 pub fn device_pixel_ratio() -> f64 {
     window().device_pixel_ratio()

@@ -1,7 +1,8 @@
 //! Job files in and out.
 
 use crate::{
-    keeping::{self, Origin},
+    browser,
+    keeping::{self, Handle, Origin},
     store::Store,
 };
 use leptos::{prelude::*, task::spawn_local, web_sys};
@@ -64,19 +65,12 @@ pub fn save_job(store: Store) {
     let text = keeping::text_of(&document);
     let name = file_name(document["title"].as_str().unwrap_or_default());
     let content = JsValue::from_str(&text);
-    let handle = store.handle.get_untracked();
-    let then = move |answer: Result<bool, String>| {
-        if answer == Ok(true) {
-            keeping::handed(handle, &text);
-        } else if let Err(reason) = answer {
-            keeping::tell(&reason);
-        }
-    };
-    hand_out(&name, content, "application/json", Box::new(then));
+    hand_out_job(store.handle.get_untracked(), text, &name, content, "application/json");
 }
 
-/// Hands a text or a picture to the user as a file, as a download or by the share sheet. `then` gets
-/// whether it went out, as far as a page can tell, or a sentence that says why it could not.
+/// Hands a text, a blob or a picture to the user as a file, as a download or by the share sheet.
+/// `then` gets whether it went out, as far as a page can tell, or a sentence that says why it could
+/// not.
 pub fn hand_out(
     name: &str,
     content: JsValue,
@@ -90,6 +84,46 @@ pub fn hand_out(
             Err(reason) => Err(format!("{told} was not saved: {reason}.")),
         });
     });
+}
+
+/// Hands the whole tool to the user as one page with the job and its set-up sheet in it.
+pub fn save_page(store: Store) {
+    let document = store.document.get_untracked();
+    let text = keeping::text_of(&document);
+    let sheet = untrack(move || store.sheet());
+    let handle = store.handle.get_untracked();
+    let title = document["title"].as_str().unwrap_or_default();
+    let name = page_name(title, &browser::today());
+    let written = keeping::call("written", &[text.as_str().into(), sheet.into()])
+        .and_then(|promise| promise.dyn_into::<js_sys::Promise>().ok());
+    spawn_local(async move {
+        let page = match written {
+            Some(promise) => JsFuture::from(promise).await,
+            None => Err("the browser makes no files".into()),
+        };
+        match page {
+            Ok(page) => hand_out_job(handle, text, &name, page, "text/html"),
+            Err(error) => {
+                let reason = keeping::field(&error, "message").as_string();
+                let reason = reason.unwrap_or_else(|| format!("{error:?}"));
+                keeping::tell(&format!("{name} was not saved: {reason}."));
+            }
+        }
+    });
+}
+
+/// Hands out a job, in whatever form, and tells that it was.
+fn hand_out_job(handle: Handle, text: String, name: &str, content: JsValue, media_type: &str) {
+    let then = move |answer: Result<bool, String>| match answer {
+        Ok(true) => keeping::handed(handle, &text),
+        Ok(false) => {}
+        Err(reason) => keeping::tell(&reason),
+    };
+    hand_out(name, content, media_type, Box::new(then));
+}
+
+fn page_name(title: &str, day: &str) -> String {
+    file_name(title).replace(".json", &format!("-{day}.html"))
 }
 
 /// A file name that every system takes.
@@ -120,5 +154,6 @@ mod tests {
         assert_eq!(file_name("Gate-latch plate, 5-station"), "gate-latch-plate-5-station.json");
         assert_eq!(file_name("../../etc/passwd"), "etc-passwd.json");
         assert_eq!(file_name(""), "job.json");
+        assert_eq!(page_name("Gate-latch plate", "2026-11-25"), "gate-latch-plate-2026-11-25.html");
     }
 }

@@ -12,6 +12,7 @@ mod setup;
 mod site;
 mod suite;
 mod template;
+mod windows_1252;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

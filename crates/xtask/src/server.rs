@@ -226,7 +226,8 @@ fn percent_decoded(text: &str) -> Option<String> {
 /// What a file is, by its name; browsers compile WebAssembly while it loads only by its own type.
 fn media_type(path: &Path) -> &'static str {
     match path.extension().and_then(|extension| extension.to_str()) {
-        Some("html") => "text/html; charset=utf-8",
+        // Each page names its encoding itself.
+        Some("html") => "text/html",
         Some("js" | "mjs") => "text/javascript; charset=utf-8",
         Some("css") => "text/css; charset=utf-8",
         Some("wasm") => "application/wasm",

@@ -9,7 +9,8 @@ import { extname, join } from "node:path";
 
 const dist = join(import.meta.dirname, "../../../dist");
 const TYPES = {
-  ".html": "text/html; charset=utf-8",
+  // Each page names its encoding itself.
+  ".html": "text/html",
   ".js": "text/javascript; charset=utf-8",
   ".css": "text/css; charset=utf-8",
   ".wasm": "application/wasm",

@@ -1,6 +1,10 @@
 //! Pictures and curve as files.
 
-use crate::{erased::on, files, keeping, store::Store};
+use crate::{
+    erased::{flag, on},
+    files, keeping,
+    store::Store,
+};
 use evenstroke_chart::{ChartCanvas, Style, bolster_plan_svg, job, stroke_chart_svg};
 use evenstroke_job::report::curve_csv;
 use leptos::{prelude::*, web_sys};
@@ -39,9 +43,18 @@ pub fn HandOut() -> impl IntoView {
         }
     };
     view! {
-        <h3>"Hand out pictures and curve"</h3>
-        <div class="controls">{PIECES.iter().map(button).collect_view()}</div>
+        <h3>"Hand out page, pictures and curve"</h3>
+        <div class="controls">
+            {save_page_button(store)} {PIECES.iter().map(button).collect_view()}
+        </div>
     }
+}
+
+/// Hands out the whole tool with this job in it.
+pub fn save_page_button(store: Store) -> AnyView {
+    let name = "Save page: the whole tool with this job, in one file";
+    let never = flag(|| false);
+    super::button("Save page", name, never, on(move |_| files::save_page(store)))
 }
 
 fn hand_out(store: Store, piece: Piece, ending: &str) {
