@@ -136,13 +136,13 @@ impl Say<'_> {
         [
             row("Verdict", &|of| Some(words::verdict_words(of.verdict).to_owned())),
             row("Largest force, upper line", &|of| Some(self.kn(of.peak_upper))),
-            row("Largest force, nominal", &|of| Some(self.kn(of.peak))),
+            row("Largest force, nominal", &|of| Some(self.kn(of.peak))).filter(differs),
             row("Reverse load, upper line, an estimate", &|of| {
                 of.reverse_upper.map(|force| self.kn(force))
             }),
             row("Worst limit", &|of| used(of.worst)),
             row("Worst of those that hang on the place", &|of| used(of.balance)),
-            row("Work, upper line", &|of| Some(joules(of.energy_upper))),
+            row("Work, upper line", &|of| Some(joules(of.energy_upper))).filter(differs),
         ]
         .into_iter()
         .flatten()
@@ -166,10 +166,11 @@ impl Say<'_> {
             let details =
                 vec![format!("Its centre is then {}.", place_words(shift.to, self.units))];
             let mut offer = self.offer(self.move_words(shift.to), details, &shift.proposal);
-            offer.figures.extend(shift.gains.iter().map(|gain| {
+            let gains = shift.gains.iter().map(|gain| {
                 let share = |share| words::share_words(share);
                 [words::limit_label(gain.id).to_owned(), share(gain.before), share(gain.after)]
-            }));
+            });
+            offer.figures.extend(gains.filter(differs));
             topic.offers.push(offer);
         }
         topic
@@ -207,8 +208,12 @@ impl Say<'_> {
     }
 
     fn choice(&self, choice: &Choice) -> Offer {
-        let words =
-            format!("{} groups, {} from one to the next", choice.levels, self.fine(choice.step));
+        let words = format!(
+            "{} groups, {} from one to the next: {} at most",
+            choice.levels,
+            self.fine(choice.step),
+            self.kn(choice.proposal.after.peak_upper)
+        );
         let mut details: Vec<String> = choice.steps.iter().map(|step| self.step(step)).collect();
         details.push(format!(
             "Largest force when one group has been ground by itself: {}.",
@@ -372,6 +377,10 @@ impl Say<'_> {
         }
         Topic { title: "Speed", offers, notes }
     }
+}
+
+fn differs([_, before, after]: &[String; 3]) -> bool {
+    before != after
 }
 
 /// A limit's name inside a sentence.
