@@ -76,7 +76,7 @@ for (const open of [openServed, openSaved]) {
     const [before, after] = await cells(shift, "Off-centre, left–right");
     assert(number(after) < number(before), `${after} is no less than ${before}`);
     assert((await cells(shift, "Largest force, upper line")).every((cell) => cell.endsWith("kN")));
-    assert.match(await shift.innerText(), /Taken for granted:\n+the turn of the die stays/);
+    assert.match(await shift.innerText(), /Taken for granted:\n+The turn of the die stays/);
     await readsText(evenstroke.limit("Off-centre, left–right"), before.trim());
     const placed = await evenstroke.place.innerText();
     await shift.getByRole("button", { name: /^Apply: Move the die/ }).click();
@@ -189,18 +189,18 @@ test("a band with no room and locked stations are told with the nearest that can
   const { opened, evenstroke } = await start(tools, { job });
   await ask(evenstroke);
   await found(evenstroke);
-  await readsText(evenstroke.figure, /the band in which the die may stand cannot be kept.*the nearest place is [\d.\s\u202f]+ mm off/s);
+  await readsText(evenstroke.figure, /The band in which the die may stand cannot be kept.*the nearest place is [\d.\s\u202f]+ mm off/s);
   await readsText(evenstroke.figure, /Nothing to gain: no cutting punch may be changed: 5 of 5 stations are locked/);
   await assertQuiet(opened);
 });
 
 test("a job that cannot be worked out is said to be, with the place in it", async (tools) => {
   const { opened, evenstroke } = await start(tools);
-  await evenstroke.openCard("Stock");
-  await evenstroke.field("Thickness").first().fill("");
-  await evenstroke.field("Thickness").first().press("Tab");
+  await evenstroke.openCard("Press 12");
+  await evenstroke.field("Rated force").fill("abc");
+  await evenstroke.fieldMessage("Rated force").waitFor();
   await evenstroke.show("What to change");
-  await readsText(evenstroke.figure, /could not be worked out: .*stock\.thickness_mm/s, PATIENCE);
+  await readsText(evenstroke.figure, /could not be worked out: press\.rated_force_kn/, PATIENCE);
   await assertQuiet(opened);
 });
 

@@ -25,7 +25,7 @@ async function ask({ evenstroke, dialog }) {
 }
 
 const kept = (dialog) => dialog.getByRole("list", { name: "Presses kept in this browser" }).getByRole("listitem");
-const ranked = (dialog) => dialog.locator("ol").getByRole("listitem").filter({ has: dialog.locator(".tag") });
+const ranked = (dialog) => dialog.locator("ol").getByRole("listitem").filter({ has: dialog.page().locator(".tag") });
 const file = (name, value) => ({
   name,
   mimeType: "application/json",
@@ -104,7 +104,7 @@ test("presses stay, are named, deleted and brought back", async (tools) => {
   await ask(tried);
   await addFiles(dialog, [file("a.json", [large, weak])]);
   await kept(dialog).nth(1).waitFor(PATIENCE);
-  await kept(dialog).filter({ has: dialog.getByRole("button", { name: "Delete Press 3" }) }).getByLabel("Name").fill("Line B, press 3");
+  await kept(dialog).filter({ has: dialog.page().getByRole("button", { name: "Delete Press 3" }) }).getByLabel("Name").fill("Line B, press 3");
   await dialog.getByRole("heading", { name: "Which press" }).click();
   await dialog.getByRole("button", { name: "Delete Line B, press 3" }).waitFor(PATIENCE);
   await reload(opened);

@@ -150,7 +150,10 @@ pub fn lines(class: &'static str, texts: &Value) -> AnyView {
     let rows: Vec<AnyView> = texts
         .map(|line| {
             let line = line.as_str().unwrap_or_default();
-            let line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            let mut line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            if let Some(first) = line.get_mut(..1) {
+                first.make_ascii_uppercase();
+            }
             view! { <li>{line}</li> }.into_any()
         })
         .collect();

@@ -110,7 +110,7 @@ impl Shop {
             }
             let input = js_sys::Array::of3(&self.units(), &dies, &self.press_texts());
             self.all_going.begin(
-                "rank",
+                "rank all",
                 &input,
                 Box::new(move |found| self.all.set(Some(Shared::new(found)))),
             );
@@ -330,7 +330,7 @@ fn press_row(shop: Shop, press: &Value) -> AnyView {
     };
     let delete = on(move |_| shop.act("removePress", &[of_delete.clone().into()]));
     view! {
-        <li class="kept-job press-row">
+        <li class="press-row">
             <label class="search">
                 <span>"Name"</span>
                 <input type="text" maxlength="200" value=name.clone() on:change=on(rename) />
@@ -359,7 +359,7 @@ fn ranked_row(shop: Shop, of: &Shared<Value>, row: &Value) -> AnyView {
     let (of, own) = (of.clone(), row.clone());
     let put = row["edits"].is_array().then(|| {
         let put = on(move |_| shop.put(&of, &own));
-        button("Put the job on this press", &label, flag(|| false), put)
+        button(&label, "", flag(|| false), put)
     });
     view! {
         <li class=format!("ranked state-{}", word(row, "key"))>
@@ -385,14 +385,8 @@ fn table(all: Shared<Value>) -> AnyView {
     let presses = all["presses"].as_array().map_or(0, Vec::len);
     let row = move |index: usize| {
         let die = &all["dies"][index];
-        let mut cells: Vec<(u64, AnyView)> = die["presses"]
-            .as_array()
-            .into_iter()
-            .flatten()
-            .map(|row| (row["press"].as_u64().unwrap_or_default(), cell(row)))
-            .collect();
-        cells.sort_by_key(|cell| cell.0);
-        let cells: Vec<AnyView> = cells.into_iter().map(|cell| cell.1).collect();
+        let cells: Vec<AnyView> =
+            die["presses"].as_array().into_iter().flatten().map(cell).collect();
         view! { <tr><th scope="row">{word(die, "title")}</th>{cells}</tr> }.into_any()
     };
     view! {
