@@ -925,6 +925,9 @@
       tell("notices", JSON.stringify(notices));
     },
     flush,
+    tellNotice: (text) => tellNotice(text),
+    // Whether something is changed that is not kept yet.
+    unkept: () => pending.size > 0,
     list: worded(list),
     revisions: worded(revisions),
     take: worded((id, revision) => flush().then(() => take(id, revision))),

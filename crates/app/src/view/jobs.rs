@@ -4,7 +4,7 @@ use super::{button, dialog::Dialog, hand_out::HandOut, library::KeptJobs};
 use crate::{
     erased::{flag, on, part},
     files,
-    keeping::Origin,
+    keeping::{self, Origin},
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
@@ -62,8 +62,19 @@ pub fn Jobs(
             <HandOut />
             <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
+            <Install />
         </Dialog>
     }
+}
+
+/// Whether the page starts without a network, and how to install it: filled in by `www/install.js`,
+/// which the saved page does not have.
+#[component]
+fn Install() -> impl IntoView {
+    Effect::new(move |_| {
+        keeping::call("showInstall", &[]);
+    });
+    view! { <div id="install" class="install" role="status"></div> }
 }
 
 /// Why a file could not be opened. The open job stays as it is.
