@@ -71,23 +71,7 @@ impl Library {
     }
 
     fn export(self) {
-        keeping::ask("exportAll", &[], move |answer| {
-            let text = match answer {
-                Ok(text) => JsValue::from_str(&text),
-                Err(reason) => {
-                    self.message.set(format!("The library was not exported: {reason}."));
-                    return;
-                }
-            };
-            let told = move |answer| {
-                self.message.set(match answer {
-                    Ok(true) => "All kept jobs were handed to a file.".to_owned(),
-                    Ok(false) => "The kept jobs were not handed out.".to_owned(),
-                    Err(reason) => reason,
-                });
-            };
-            files::hand_out("evenstroke-library.json", text, "application/json", Box::new(told));
-        });
+        export_all(self.message, "All kept jobs were handed to a file.");
     }
 
     fn import(self, event: &web_sys::Event) {
@@ -105,6 +89,27 @@ impl Library {
             }),
         );
     }
+}
+
+/// Hands all that is kept, jobs and presses, to the user in one file, and says so.
+pub fn export_all(message: RwSignal<String>, done: &'static str) {
+    keeping::ask("exportAll", &[], move |answer| {
+        let text = match answer {
+            Ok(text) => JsValue::from_str(&text),
+            Err(reason) => {
+                message.set(format!("The library was not exported: {reason}."));
+                return;
+            }
+        };
+        let told = move |answer| {
+            message.set(match answer {
+                Ok(true) => done.to_owned(),
+                Ok(false) => "The kept jobs were not handed out.".to_owned(),
+                Err(reason) => reason,
+            });
+        };
+        files::hand_out("evenstroke-library.json", text, "application/json", Box::new(told));
+    });
 }
 
 /// The kept jobs.

@@ -6,9 +6,10 @@ use super::{
     button,
     dialog::Dialog,
     going::{Going, by_and_by},
+    library::export_all,
 };
 use crate::{
-    beside, browser,
+    beside,
     erased::{flag, on, part, text},
     files,
     keeping::{self, text_of, word},
@@ -183,15 +184,7 @@ impl Shop {
     }
 
     fn export(self) {
-        keeping::ask("exportAll", &[], move |answer| {
-            self.message.set(match answer {
-                Err(reason) => format!("The library was not exported: {reason}."),
-                Ok(text) => match browser::download("evenstroke-library.json", &text) {
-                    Ok(()) => "Presses and kept jobs were handed to one file.".to_owned(),
-                    Err(_) => "The browser refused to save the file.".to_owned(),
-                },
-            });
-        });
+        export_all(self.message, "Presses and kept jobs were handed to one file.");
     }
 
     fn put(self, of: &Shared<Value>, row: &Value) {
