@@ -22,7 +22,7 @@ use serde_json::{Value, json};
 use std::sync::Arc;
 
 /// Cells of a large table that are made at a time, so that the page does not stand still.
-const CELLS_AT_ONCE: usize = 60;
+const CELLS_AT_ONCE: usize = 24;
 
 #[derive(Clone, Copy)]
 struct Shop {
