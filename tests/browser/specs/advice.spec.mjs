@@ -188,11 +188,13 @@ test("a band with no room and locked stations are told with the nearest that can
 
 test("a job that cannot be worked out is said to be, with the place in it", async (tools) => {
   const { opened, evenstroke } = await start(tools);
-  await evenstroke.openCard("Press 12");
-  await evenstroke.field("Stroke").fill("");
+  await evenstroke.openCard("Die");
+  for (const more of await evenstroke.cards.locator("details:not([open]) > summary").all()) await more.click();
+  // Less than its upper half.
+  await evenstroke.field("Whole die mass").fill("100");
   await evenstroke.verdictReads("Not worked out");
   await evenstroke.show("What to change");
-  await readsText(evenstroke.figure, /could not be worked out: press\.drive\.stroke_mm/, PATIENCE);
+  await readsText(evenstroke.figure, /could not be worked out: die\.upper_mass_kg/, PATIENCE);
   await assertQuiet(opened);
 });
 
