@@ -70,10 +70,6 @@ impl Library {
         });
     }
 
-    fn export(self) {
-        export_all(self.message, "All kept jobs were handed to a file.");
-    }
-
     fn import(self, event: &web_sys::Event) {
         files::read_chosen(
             event,
@@ -91,8 +87,8 @@ impl Library {
     }
 }
 
-/// Hands all that is kept, jobs and presses, to the user in one file, and says so.
-pub fn export_all(message: RwSignal<String>, done: &'static str) {
+/// Hands out all that this browser keeps as one file, and says in `message` what became of it.
+pub fn export_all(message: RwSignal<String>) {
     keeping::ask("exportAll", &[], move |answer| {
         let text = match answer {
             Ok(text) => JsValue::from_str(&text),
@@ -103,8 +99,8 @@ pub fn export_all(message: RwSignal<String>, done: &'static str) {
         };
         let told = move |answer| {
             message.set(match answer {
-                Ok(true) => done.to_owned(),
-                Ok(false) => "The kept jobs were not handed out.".to_owned(),
+                Ok(true) => "All kept jobs and presses were handed to a file.".to_owned(),
+                Ok(false) => "The kept jobs and presses were not handed out.".to_owned(),
                 Err(reason) => reason,
             });
         };
@@ -151,7 +147,7 @@ pub fn KeptJobs(
             </ul>
             <p class="about" role="status">{text(move || library.message.get())}</p>
             <div class="job-ways">
-                <button class="button" on:click=on(move |_| library.export())>
+                <button class="button" on:click=on(move |_| export_all(library.message))>
                     "Export all kept jobs"
                 </button>
                 <label class="button file">

@@ -183,10 +183,6 @@ impl Shop {
         );
     }
 
-    fn export(self) {
-        export_all(self.message, "Presses and kept jobs were handed to one file.");
-    }
-
     fn put(self, of: &Shared<Value>, row: &Value) {
         if self.store.document.get_untracked() == *of
             && put_edits(self.store, &word(row, "name"), &row["edits"])
@@ -275,7 +271,7 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
             {button("Take the press of this job", "", flag(|| false), on(move |_| shop.take_of_job()))}
             {files("Add files", false)}
             {files("Add a folder", true)}
-            {button("Export presses and jobs", "", flag(|| false), on(move |_| shop.export()))}
+            {button("Export presses and jobs", "", flag(|| false), on(move |_| export_all(shop.message)))}
         </div>
         <h3 id="all-title">"All kept jobs in all presses"</h3>
         <div class="job-ways">
