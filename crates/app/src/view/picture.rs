@@ -10,17 +10,21 @@ use leptos::{html::Canvas, prelude::*};
 /// Paints on a canvas: takes it, its size in CSS pixels, and device pixels to a CSS pixel.
 pub type Paint = Box<dyn Fn(&ChartCanvas, (f64, f64), f64)>;
 
-/// Paints on `canvas` now, whenever what `paint` reads changes, and whenever its size does.
+/// Paints on `canvas` once it has a size, whenever what `paint` reads changes, and whenever the size
+/// does.
 pub fn keep_painted(canvas: NodeRef<Canvas>, paint: Paint) {
     let paper = StoredValue::new_local(None::<ChartCanvas>);
     let resized = RwSignal::new(0_u32);
     effect(move || {
         let Some(element) = canvas.get() else { return };
-        if paper.with_value(Option::is_none) {
-            browser::on_resize(&element, resized);
-            paper.set_value(ChartCanvas::new(element.clone()));
-        }
         resized.track();
+        if paper.with_value(Option::is_none) {
+            paper.set_value(ChartCanvas::new(element.clone()));
+            // The observer tells the first size as well, when the page is laid out; asking for it
+            // here would have the browser lay out a page that is half made, and paint twice.
+            browser::on_resize(&element, resized);
+            return;
+        }
         let size = (f64::from(element.client_width()), f64::from(element.client_height()));
         paper.with_value(|paper| {
             if let Some(paper) = paper {
