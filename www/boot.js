@@ -146,7 +146,16 @@
     return module;
   };
 
+  // The sheet comes first: the program, by far the largest part, would share the way with it. A
+  // page that is not in view paints nothing to wait for.
+  const sheetIsPainted = () =>
+    new Promise((done) => {
+      requestAnimationFrame(() => setTimeout(done));
+      setTimeout(done, 300);
+    });
+
   const fetchModule = async () => {
+    await sheetIsPainted();
     const answer = await fetch(document.getElementById("boot").dataset.wasm);
     if (!answer.ok) throw new Error(`the server answered ${answer.status} for the program`);
     // While it arrives, beside the page, and browsers keep what they have compiled; they insist on

@@ -15,9 +15,12 @@ pub type Paint = Box<dyn Fn(&ChartCanvas, (f64, f64), f64)>;
 pub fn keep_painted(canvas: NodeRef<Canvas>, paint: Paint) {
     let paper = StoredValue::new_local(None::<ChartCanvas>);
     let resized = RwSignal::new(0_u32);
+    // Asked for only when it has changed: in the middle of an edit the browser would have to lay out
+    // the page for an answer.
+    let known = StoredValue::new((0_u32, (0.0, 0.0)));
     effect(move || {
         let Some(element) = canvas.get() else { return };
-        resized.track();
+        let times = resized.get();
         if paper.with_value(Option::is_none) {
             paper.set_value(ChartCanvas::new(element.clone()));
             // The observer tells the first size as well, when the page is laid out; asking for it
@@ -25,7 +28,11 @@ pub fn keep_painted(canvas: NodeRef<Canvas>, paint: Paint) {
             browser::on_resize(&element, resized);
             return;
         }
-        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+        if known.with_value(|known| known.0 != times) {
+            let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+            known.set_value((times, size));
+        }
+        let (_, size) = known.get_value();
         paper.with_value(|paper| {
             if let Some(paper) = paper {
                 paint(paper, size, browser::device_pixel_ratio());
