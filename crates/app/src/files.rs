@@ -43,19 +43,46 @@ pub fn read_chosen(event: &web_sys::Event, then: Reader) {
     input.set_value("");
 }
 
-fn read_file(file: web_sys::File, then: Reader) {
-    let name = file.name();
+/// Reads all the `.json` files that a file input holds, one after the other, and empties it.
+pub fn read_all_chosen(
+    event: &web_sys::Event,
+    then: Box<dyn FnOnce(Vec<(String, Result<String, String>)>)>,
+) {
+    let input =
+        event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
+    let Some(input) = input else { return };
+    let files: Vec<web_sys::File> = input
+        .files()
+        .into_iter()
+        .flat_map(|files| (0..files.length()).filter_map(move |index| files.get(index)))
+        .filter(|file| file.name().to_ascii_lowercase().ends_with(".json"))
+        .collect();
+    input.set_value("");
+    spawn_local(async move {
+        let mut read = Vec::new();
+        for file in files {
+            read.push((file.name(), text_of(&file).await));
+        }
+        then(read);
+    });
+}
+
+/// The text of a file, or why there is none.
+async fn text_of(file: &web_sys::File) -> Result<String, String> {
     if file.size() > LARGEST {
         let size = file.size() / (1024.0 * 1024.0);
-        then(name, Err(format!("$: a file must be at most 20 MB, given {size:.0} MB")));
-        return;
+        return Err(format!("$: a file must be at most 20 MB, given {size:.0} MB"));
     }
+    match JsFuture::from(file.text()).await {
+        Ok(text) => Ok(text.as_string().unwrap_or_default()),
+        Err(_) => Err("$: the browser could not read the file".to_owned()),
+    }
+}
+
+fn read_file(file: web_sys::File, then: Reader) {
     spawn_local(async move {
-        let text = match JsFuture::from(file.text()).await {
-            Ok(text) => Ok(text.as_string().unwrap_or_default()),
-            Err(_) => Err("$: the browser could not read the file".to_owned()),
-        };
-        then(name, text);
+        let text = text_of(&file).await;
+        then(file.name(), text);
     });
 }
 

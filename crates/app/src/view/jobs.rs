@@ -1,8 +1,8 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{button, dialog::Dialog, hand_out::HandOut, library::KeptJobs};
 use crate::{
-    erased::{on, part},
+    erased::{flag, on, part},
     files,
     keeping::{self, Origin},
     store::Store,
@@ -15,7 +15,13 @@ use leptos::prelude::*;
 pub fn Jobs(
     /// Whether it is shown.
     open: RwSignal<bool>,
+    /// Whether the presses of the shop are shown.
+    presses_open: RwSignal<bool>,
 ) -> impl IntoView {
+    let which_press = move |_| {
+        open.set(false);
+        presses_open.set(true);
+    };
     let store = expect_context::<Store>();
     view! {
         <Dialog open=open label="Open a job" class="">
@@ -34,6 +40,7 @@ pub fn Jobs(
                     })
                 />
             </label>
+            {button("Press is down: where can this die go?", "", flag(|| false), on(which_press))}
             <KeptJobs open=open />
             <h3 id="demos-title">"Invented demos"</h3>
             <ul class="job-list" aria-labelledby="demos-title">
