@@ -108,6 +108,26 @@ pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsVal
     Ok(())
 }
 
+/// Gives the focus to an element without moving the page.
+pub fn focus_here(element: &web_sys::HtmlElement) {
+    let options = web_sys::FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = element.focus_with_options(&options);
+}
+
+/// How many times larger than usual the page's text is set, at most twice.
+pub fn text_scale() -> f64 {
+    const USUAL_PX: f64 = 15.0;
+    let root = document().document_element();
+    root.and_then(|root| {
+        let style = window().get_computed_style(&root).ok().flatten()?;
+        let size = style.get_property_value("font-size").ok()?;
+        let pixels: f64 = size.trim_end_matches("px").parse().ok()?;
+        Some((pixels / USUAL_PX).clamp(1.0, 2.0))
+    })
+    .unwrap_or(1.0)
+}
+
 /// How many picture elements lie in one CSS pixel.
 pub fn device_pixel_ratio() -> f64 {
     window().device_pixel_ratio()

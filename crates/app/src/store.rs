@@ -181,6 +181,30 @@ impl Store {
         self.replace(field, self.handle.get_untracked(), value);
     }
 
+    /// As [`Self::edit`], while something is held: all edits of the same `field` are one step, however
+    /// long it is held.
+    pub fn edit_held(&self, field: &str, change: impl FnOnce(&mut Value)) {
+        self.edit(field, change);
+        self.history.update(|history| {
+            if let Some(last) = history.last.as_mut().filter(|last| last.0 == field) {
+                last.1 = f64::INFINITY;
+            }
+        });
+    }
+
+    /// Takes back what was edited of `field` as if it had never been, if that was the last edit.
+    pub fn give_back(&self, field: &str) {
+        let mut found = None;
+        self.history.update(|history| {
+            if history.last.take_if(|last| last.0 == field).is_some() {
+                found = history.past.pop();
+            }
+        });
+        if let Some(step) = found {
+            self.show(step);
+        }
+    }
+
     fn replace(&self, field: &str, handle: Handle, value: Value) {
         let before = (self.handle.get_untracked(), self.document.get_untracked());
         if handle == before.0 && value == *before.1 {

@@ -1,7 +1,7 @@
 //! The large panel: force through the stroke, or what else there is to see of this die in this press.
 
 use super::{
-    picture::line_picture,
+    picture::{Zoom, line_picture},
     stroke::Force,
     what_if::{Movers, WhatIf},
 };
@@ -57,6 +57,8 @@ pub fn Figures(
     style: Memo<Style>,
 ) -> impl IntoView {
     let figure = RwSignal::new(Figure::Force);
+    let zoom = Zoom::new(expect_context::<Store>());
+    provide_context(zoom);
     let options = FIGURES
         .iter()
         .enumerate()
@@ -67,12 +69,14 @@ pub fn Figures(
         .collect_view();
     let choose = move |event| {
         let index = event_target_value(&event).parse().unwrap_or(0_usize);
+        zoom.begin();
         figure.set(FIGURES.get(index).copied().unwrap_or(Figure::Force));
     };
     view! {
         <section class="panel stroke" aria-labelledby="stroke-title">
             <div class="panel-head">
                 <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
+                {zoom.buttons()}
                 <label class="show">
                     <span>"Show "</span>
                     <select class="button" on:change=on(choose)>
