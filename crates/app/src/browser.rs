@@ -1,5 +1,6 @@
 //! The few things asked of the browser itself.
 
+use crate::form::parse_number;
 use leptos::{prelude::*, web_sys};
 use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
 
@@ -122,7 +123,7 @@ pub fn text_scale() -> f64 {
     root.and_then(|root| {
         let style = window().get_computed_style(&root).ok().flatten()?;
         let size = style.get_property_value("font-size").ok()?;
-        let pixels: f64 = size.trim_end_matches("px").parse().ok()?;
+        let pixels = parse_number(size.trim_end_matches("px")).ok()??;
         Some((pixels / USUAL_PX).clamp(1.0, 2.0))
     })
     .unwrap_or(1.0)

@@ -1,6 +1,7 @@
 //! A job file that is refused, mended as text: where a path of a refusal stands, and another value put
 //! there. Nothing else of the text is touched, so that nothing of the file is lost.
 
+use crate::{FORMAT, Refused, read::LARGEST_FILE};
 use serde_json::Value;
 use std::ops::Range;
 
@@ -8,6 +9,17 @@ use std::ops::Range;
 enum Step {
     Key(String),
     Item(usize),
+}
+
+/// Whether a text that is refused is a job that can be mended here: not one of a later version, whose
+/// fields mean something we do not know, and no file of ours of another kind.
+pub fn can_be_mended(text: &str, refused: &Refused) -> bool {
+    let is_later = refused.0.iter().any(|refusal| refusal.path == "version");
+    let format: Option<String> =
+        value_at(text, "format").and_then(|format| serde_json::from_str(format).ok());
+    let is_another =
+        format.is_some_and(|format| format != FORMAT && format.starts_with("evenstroke-"));
+    !is_later && !is_another && !text.trim().is_empty() && text.len() <= LARGEST_FILE
 }
 
 /// Where the value at the path of a refusal stands in a text that is JSON, in bytes; where the path
@@ -185,7 +197,7 @@ fn value_end(text: &str, at: usize) -> Option<usize> {
 
 /// The letter at the line and column that a message names at its end.
 fn line_and_column(text: &str, message: &str) -> Option<Range<usize>> {
-    let (_, end) = message.rsplit_once(" at line ")?;
+    let (_, end) = message.split_once(" at line ")?;
     let (line, column) = end.split_once(" column ")?;
     let (line, column): (usize, usize) = (line.parse().ok()?, column.parse().ok()?);
     let lines = text.split_inclusive('\n').take(line.checked_sub(1)?).map(str::len);
@@ -253,6 +265,16 @@ mod tests {
             let mended = with_value(&text, &told.path, was).expect("it is there");
             assert_eq!(mended, good);
         }
+    }
+
+    #[test]
+    fn a_later_version_and_other_files_of_ours_are_not_mended_here() {
+        let can = |text: &str| can_be_mended(text, &Job::read(text).expect_err(text));
+        assert!(can("{}") && can("{\"format\": \"evenstroke-job\", \"version\": 1}"));
+        assert!(can(&DEMOS[0].text[1..]));
+        assert!(!can("{\"format\": \"evenstroke-job\", \"version\": 2}"));
+        assert!(!can("{\"format\": \"evenstroke-library\", \"version\": 1}"));
+        assert!(!can(" \n"));
     }
 
     #[test]

@@ -14,6 +14,7 @@ mod library;
 mod limits;
 mod line;
 mod materials;
+mod mend;
 mod moving;
 mod outline;
 mod picture;

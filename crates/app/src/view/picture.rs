@@ -407,8 +407,13 @@ pub fn line_picture(
     style: Memo<Style>,
     chart: impl Fn() -> LineChart + Send + Sync + 'static,
 ) -> AnyView {
+    followed(style, memo(chart))
+}
+
+/// Made once for all line charts.
+#[inline(never)]
+fn followed(style: Memo<Style>, chart: Memo<LineChart>) -> AnyView {
     let zoom = expect_context::<Zoom>();
-    let chart = memo(chart);
     let read = RwSignal::new(None::<f64>);
     let spoken = RwSignal::new(false);
     let paint: Paint = Box::new(move |paper, size, ratio, style| {

@@ -270,8 +270,8 @@ pub fn PlanPanel(
                 {zoom.buttons()}
             </div>
             {picture(style, zoom, frame, paint)}
+            <p class="place" role="status">{text(place_words)}</p>
             <div class="controls">
-                <p class="place" role="status">{text(place_words)}</p>
                 {part(move || (!outlines.is_on_now() && !moving.is_on_now()).then(|| view! {
                     <button class="button" on:click=on(centre)>"Centre the die"</button>
                 }))}

@@ -587,15 +587,14 @@ fn between_levels(line: &[Point], top: f64, bottom: f64) -> Vec<Point> {
     let mut points = Vec::with_capacity(line.len());
     for (i, &(x, y)) in line.iter().enumerate() {
         if let Some(&(from_x, from_y)) = i.checked_sub(1).and_then(|before| line.get(before)) {
-            let mut crossings: Vec<f64> = [top, bottom]
-                .into_iter()
-                .filter(|level| (from_y - level) * (y - level) < 0.0)
-                .map(|level| (level - from_y) / (y - from_y))
-                .collect();
-            crossings.sort_by(f64::total_cmp);
-            points.extend(crossings.into_iter().map(|t| {
-                (from_x + t * (x - from_x), (from_y + t * (y - from_y)).clamp(top, bottom))
-            }));
+            // The level that is met first comes first.
+            let levels = if from_y < y { [top, bottom] } else { [bottom, top] };
+            for level in levels {
+                if (from_y - level) * (y - level) < 0.0 {
+                    let part = (level - from_y) / (y - from_y);
+                    points.push((from_x + part * (x - from_x), level));
+                }
+            }
         }
         points.push((x, y.clamp(top, bottom)));
     }
