@@ -182,6 +182,7 @@ fn bolster_plan() -> BolsterPlan {
         editing: None,
         handles: Vec::new(),
         window: None,
+        dimensions: Vec::new(),
     }
 }
 

@@ -2,9 +2,9 @@
 
 use super::{button, dialog::Dialog};
 use crate::{
-    browser,
     erased::{flag, memo, on, part, text},
-    files::file_name,
+    files::{file_name, hand_out},
+    keeping,
     store::Store,
 };
 use evenstroke_job::{
@@ -13,6 +13,7 @@ use evenstroke_job::{
     read::json_of_bytes,
 };
 use leptos::{html::Textarea, prelude::*};
+use wasm_bindgen::JsValue;
 
 /// The button that opens it, where the job that was refused can be mended.
 pub fn mend_button(store: Store, name: &str, open: RwSignal<bool>) -> Option<AnyView> {
@@ -110,10 +111,13 @@ pub fn Mend(
     let save = move |_| {
         let Some(mending) = store.mending.get_untracked() else { return };
         let name = mending.name.trim_end_matches(".json").to_owned() + " being mended";
-        if browser::download(&file_name(&name), &mending.text).is_err() {
-            let message = "$: the browser refused to save the file".to_owned();
-            store.refused_file.set(Some((name, message)));
-        }
+        let told = |answer: Result<bool, String>| {
+            if let Err(reason) = answer {
+                keeping::tell(&reason);
+            }
+        };
+        let text = JsValue::from_str(&mending.text);
+        hand_out(&file_name(&name), text, "application/json", Box::new(told));
     };
     view! {
         <Dialog open=open label="Mend a job" class="sheet-dialog mend">
