@@ -54,6 +54,26 @@ pub fn with_value(text: &str, path: &str, value: &str) -> Option<String> {
     }
 }
 
+/// The text without the field at the path of a refusal; nothing where there is no such field.
+pub fn without(text: &str, path: &str) -> Option<String> {
+    let (place, missing) = found(text, path);
+    let last = steps_of(path).pop()?;
+    let (Step::Key(_), []) = (last, missing.as_slice()) else { return None };
+    // From the quote of its key, which stands before the colon, over the comma on either side.
+    let before = text[..place.start].trim_end_matches([':', ' ', '\t', '\r', '\n']);
+    let opening = before.strip_suffix('"')?;
+    let mut start = opening.rfind('"')?;
+    while text[..start].ends_with('\\') {
+        start = text[..start].rfind('"')?;
+    }
+    let after = past_space(text, place.end);
+    if text.as_bytes().get(after) == Some(&b',') {
+        return Some(format!("{}{}", &text[..start], &text[past_space(text, after + 1)..]));
+    }
+    let kept = text[..start].trim_end();
+    Some(format!("{}{}", kept.strip_suffix(',').unwrap_or(kept), &text[place.end..]))
+}
+
 /// The JSON text of the value at a path, if there is one.
 pub fn value_at<'a>(text: &'a str, path: &str) -> Option<&'a str> {
     let (place, missing) = found(text, path);
@@ -241,6 +261,22 @@ mod tests {
     }
 
     #[test]
+    fn a_field_is_taken_out_with_its_comma() {
+        let text = r#"{"a": 1, "b \" c": {"d": [2]}, "e": 3}"#;
+        assert_eq!(without(text, "a").expect("a"), r#"{"b \" c": {"d": [2]}, "e": 3}"#);
+        assert_eq!(without(text, "e").expect("e"), r#"{"a": 1, "b \" c": {"d": [2]}}"#);
+        assert_eq!(
+            without(text, r#"["b \" c"].d"#).expect("d"),
+            r#"{"a": 1, "b \" c": {}, "e": 3}"#
+        );
+        let left = without(text, r#"["b \" c"]"#).expect("a key with a quote");
+        assert_eq!(left, r#"{"a": 1, "e": 3}"#);
+        for path in ["$", "z", r#"["b \" c"].d[0]"#, ""] {
+            assert_eq!(without(text, path), None, "{path}");
+        }
+    }
+
+    #[test]
     fn a_broken_text_is_marked_where_reading_stopped() {
         let text = "{\n  \"title\": \"é\",\n  \"press\" 5\n}";
         let refused = json_of_bytes(text.as_bytes()).expect_err("it is no JSON");
@@ -287,7 +323,7 @@ mod tests {
                 assert!(text.get(place).is_some(), "{text} {path}");
                 let place = place_of(text, path, "");
                 assert!(text.get(place).is_some(), "{text} {path}");
-                let _ = (with_value(text, path, "1"), value_at(text, path));
+                let _ = (with_value(text, path, "1"), without(text, path), value_at(text, path));
             }
         }
     }

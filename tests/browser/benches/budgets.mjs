@@ -2,7 +2,8 @@
 // `node tests/browser/benches/budgets.mjs`, after `cargo xtask page`. Prints; asserts nothing.
 //
 // - from opening the saved page from the disk to its being usable, the processor slowed four times;
-// - the work of a frame while the die is dragged, slowed four times: script, style, layout, paint;
+// - the work of a frame while the die is dragged, while the chart is read and while a part of it is
+//   moved, slowed four times: script, style, layout, paint;
 // - the memory after 1 000 edits and once more after the next 1 000.
 
 import { startBrowser } from "../harness/browser.mjs";
@@ -44,15 +45,18 @@ async function timeToUsable() {
   line(`usable from disk, ${SLOWED} times slowed`, `${median(times).toFixed(0)} ms (${Math.min(...times).toFixed(0)} to ${Math.max(...times).toFixed(0)})`, "1000 ms");
 }
 
-/** The work on the page's main thread for each frame of a drag, by the browser's own trace. */
-async function workOfDragging() {
+/**
+ * The work on the page's main thread for each move of the mouse over a part of the page, by the
+ * browser's own trace. `begin` prepares the page.
+ */
+async function workOf(what, partOf, begin) {
   const { context, page } = await openSaved(tools);
   const evenstroke = new EvenstrokePage({ page });
   const session = await context.newCDPSession(page);
-  await evenstroke.plan.scrollIntoViewIfNeeded();
-  const box = await evenstroke.plan.boundingBox();
-  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
-  await page.mouse.down();
+  const part = partOf(evenstroke);
+  await part.scrollIntoViewIfNeeded();
+  const box = await part.boundingBox();
+  await begin(page, evenstroke, { x: box.x + box.width / 2, y: box.y + box.height / 2 });
   await session.send("Emulation.setCPUThrottlingRate", { rate: SLOWED });
   const events = [];
   session.on("Tracing.dataCollected", ({ value }) => events.push(...value));
@@ -74,7 +78,7 @@ async function workOfDragging() {
   const inTasks = (from, to) => tasks.filter(({ ts }) => ts >= from && ts < to).reduce((sum, { dur }) => sum + dur, 0) / 1_000;
   const starts = moves.map(({ ts }) => tasks.findLast((task) => task.ts <= ts && ts <= task.ts + task.dur)?.ts ?? ts).sort((a, b) => a - b);
   const work = starts.slice(0, -1).map((start, index) => inTasks(start, starts[index + 1]));
-  line(`work of a frame while dragging, ${SLOWED} times slowed`, `median ${median(work).toFixed(1)} ms, 95 % below ${share(work, 0.95).toFixed(1)} ms (${work.length} moves, ${frames.length} frame events)`, "16 ms");
+  line(`work of a frame while ${what}, ${SLOWED} times slowed`, `median ${median(work).toFixed(1)} ms, 95 % below ${share(work, 0.95).toFixed(1)} ms (${work.length} moves, ${frames.length} frame events)`, "16 ms");
 }
 
 async function memoryOfEdits() {
@@ -116,7 +120,17 @@ async function memoryOfEdits() {
 }
 
 await timeToUsable();
-await workOfDragging();
+const take = async (page, _, { x, y }) => {
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+};
+await workOf("the die is dragged", (evenstroke) => evenstroke.plan, take);
+await workOf("the chart is read", (evenstroke) => evenstroke.chart, async () => {});
+await workOf("the slide is dragged and read", (evenstroke) => evenstroke.chart, take);
+await workOf("a part of the chart is moved", (evenstroke) => evenstroke.chart, async (page, evenstroke, at) => {
+  for (let times = 0; times < 4; times += 1) await evenstroke.stroke.getByRole("button", { name: "Nearer" }).click();
+  await take(page, evenstroke, { ...at, x: at.x - 120 });
+});
 await memoryOfEdits();
 for (const action of clean) await action();
 await browser.close();

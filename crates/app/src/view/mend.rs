@@ -9,7 +9,7 @@ use crate::{
 };
 use evenstroke_job::{
     Job, Refusal,
-    mend::{place_of, value_at, with_value},
+    mend::{place_of, value_at, with_value, without},
     read::json_of_bytes,
 };
 use leptos::{html::Textarea, prelude::*};
@@ -88,12 +88,21 @@ pub fn Mend(
                 </label>
             }
         });
+        let at = refusal.path.clone();
+        let take_out = move |_| {
+            if let Some(text) = content.with_untracked(|text| without(text, &at)) {
+                change(text);
+            }
+        };
+        let is_there = content.with_untracked(|text| without(text, &refusal.path).is_some());
+        let take_out = is_there.then(|| button("Take it out", "", flag(|| false), on(take_out)));
         let (path, allowed) = (refusal.path.clone(), refusal.allowed.clone());
         let given = format!("given {}", refusal.given);
         view! {
             <li>
                 <p><strong>{path}</strong>": "{allowed}", "{given}</p>
                 {field}
+                {take_out}
                 {button("Show in the text", "", flag(|| false), on(move |_| show(&refusal)))}
             </li>
         }

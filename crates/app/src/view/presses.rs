@@ -8,7 +8,7 @@ use super::{
     going::{Going, by_and_by},
 };
 use crate::{
-    beside, browser,
+    beside,
     erased::{flag, on, part, text},
     files,
     keeping::{self, text_of, word},
