@@ -104,6 +104,7 @@ test("with Ctrl the arrow keys go from slot to slot, and along the slots by 10 m
   await assertQuiet(opened);
 });
 
+// A pixel is about 3 mm of the bolster on these screens.
 /** Begins to move stations, and tells where on the window a station of the demo stands. */
 async function moving(parts) {
   const { page, evenstroke } = parts;
@@ -125,7 +126,7 @@ test("a station dragged by one pitch takes its work to the next strip position, 
   await page.mouse.move(from.x, from.y);
   await page.mouse.down();
   await page.mouse.move(from.x - 60 * perMm, from.y, { steps: 4 });
-  await readsText(evenstroke.place, /^4\. Bend (59|60|61)\.0 mm right of the die centre; /);
+  await readsText(evenstroke.place, /^4\. Bend (5[7-9]|6[0-3])\.0 mm right of the die centre; /);
   // However long it is held, it is one step.
   await page.waitForTimeout(1_700);
   await page.mouse.move(from.x - 117 * perMm, from.y + 2, { steps: 4 });
@@ -146,14 +147,14 @@ test("a station dragged by finger goes along and across, and Escape brings it ba
   const { perMm, at } = await moving(parts);
   const from = at(-120);
   const lift = await fingers(page, [from], [{ x: from.x + 40 * perMm, y: from.y - 50 * perMm }], { lift: false });
-  await readsText(evenstroke.place, /^2\. Notch (79|80|81)\.0 mm left, (49|50|51)\.0 mm back of the die centre; it keeps strip position 2/);
+  await readsText(evenstroke.place, /^2\. Notch (7[7-9]|8[0-3])\.0 mm left, (4[7-9]|5[0-3])\.0 mm back of the die centre; it keeps strip position 2/);
   await page.keyboard.press("Escape");
   await readsText(evenstroke.place, /^2\. Notch 120\.0 mm left of the die centre/);
   await lift();
   assert(await evenstroke.undo.isDisabled());
   await fingers(page, [from], [{ x: from.x + 40 * perMm, y: from.y - 50 * perMm }]);
   const { x_mm, y_mm } = (await job()).stations[1];
-  assert(Math.abs(x_mm + 80) <= 1 && Math.abs(y_mm - 50) <= 1, `${x_mm}, ${y_mm}`);
+  assert(Math.abs(x_mm + 80) <= 3 && Math.abs(y_mm - 50) <= 3, `${x_mm}, ${y_mm}`);
   await assertQuiet(opened);
 });
 

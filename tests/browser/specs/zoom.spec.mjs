@@ -175,7 +175,7 @@ test("the part in view is kept while the die and its data change, and left with 
   await evenstroke.plan.press("Shift+ArrowRight");
   await evenstroke.openCard("5 stations");
   await evenstroke.openStation("Bend");
-  await evenstroke.field("Entry height").first().fill("17");
+  await evenstroke.field("First touch at").first().fill("17");
   await evenstroke.cardHead("5 stations").click();
   await painted(page);
   const after = await heights(evenstroke);

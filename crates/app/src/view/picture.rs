@@ -81,8 +81,10 @@ impl Zoom {
     /// The whole, to which another job and other units lead back.
     pub fn new(store: Store) -> Self {
         let zoom = Self { window: RwSignal::new(None), seen: StoredValue::new(None) };
+        // Every edit tells of the handle anew, though it is the same job.
+        let handle = memo(move || store.handle.get());
         effect(move || {
-            store.handle.track();
+            handle.track();
             store.units.track();
             zoom.set(None);
         });
@@ -288,10 +290,8 @@ pub fn picture(style: Memo<Style>, zoom: Zoom, frame: Frame, paint: Paint) -> An
             Doing::Holding => {
                 acts(Act::GoOn(&event, pixel));
             }
-            Doing::Moving(sight, from) if is_down => {
-                if zoom.is_near() {
-                    zoom.set(sight.moved(from, pixel, 1.0));
-                }
+            Doing::Moving(sight, from) if is_down && zoom.is_near() => {
+                zoom.set(sight.moved(from, pixel, 1.0));
             }
             Doing::Pinching(sight, from) => {
                 let now = fingers.with_value(|fingers| {
