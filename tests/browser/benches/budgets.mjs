@@ -3,7 +3,8 @@
 //
 // - from opening the saved page from the disk to its being usable, the processor slowed four times,
 //   and apart from that the processor time of the page's own thread until then, times four;
-// - the work of a frame while the die is dragged, as the processor time of the page's own thread
+// - the work of a frame while the die is dragged, while the chart is read and while a part of it is
+//   moved, as the processor time of the page's own thread
 //   (script, style, layout, paint) times four, which other work on the machine does not lengthen;
 // - the memory before and after 1 000, 2 000 and 3 000 edits. Undo keeps 500 steps, so that the
 //   program's memory grows until those are there.
@@ -88,15 +89,18 @@ const tasksOf = (events, { pid, tid }) =>
   events.filter((event) => event.ph === "X" && event.pid === pid && event.tid === tid && event.name === "ThreadControllerImpl::RunTask");
 const total = (tasks) => tasks.reduce((sum, { tdur }) => sum + (tdur ?? 0), 0) / 1_000;
 
-/** The work on the page's main thread for each frame of a drag, by the browser's own trace. */
-async function workOfDragging() {
+/**
+ * The work on the page's main thread for each move of the mouse over a part of the page, by the
+ * browser's own trace. `begin` prepares the page.
+ */
+async function workOf(what, partOf, begin) {
   const { context, page } = await openSaved(tools);
   const evenstroke = new EvenstrokePage({ page });
   const session = await context.newCDPSession(page);
-  await evenstroke.plan.scrollIntoViewIfNeeded();
-  const box = await evenstroke.plan.boundingBox();
-  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
-  await page.mouse.down();
+  const part = partOf(evenstroke);
+  await part.scrollIntoViewIfNeeded();
+  const box = await part.boundingBox();
+  await begin(page, evenstroke, { x: box.x + box.width / 2, y: box.y + box.height / 2 });
   const events = await traced(session, async () => {
     for (let step = 1; step <= 60; step += 1) {
       await page.mouse.move(box.x + box.width / 2 + (step % 30), box.y + box.height / 2 + (step % 7));
@@ -112,7 +116,7 @@ async function workOfDragging() {
   const inTasks = (from, to) => total(tasks.filter(({ ts }) => ts >= from && ts < to));
   const starts = moves.map(({ ts }) => tasks.findLast((task) => task.ts <= ts && ts <= task.ts + task.dur)?.ts ?? ts).sort((a, b) => a - b);
   const work = starts.slice(0, -1).map((start, index) => SLOWED * inTasks(start, starts[index + 1]));
-  line(`work of a frame while dragging, processor time times ${SLOWED}`, `median ${median(work).toFixed(1)} ms, 95 % below ${share(work, 0.95).toFixed(1)} ms (${work.length} moves)`, "16 ms");
+  line(`work of a frame while ${what}, processor time times ${SLOWED}`, `median ${median(work).toFixed(1)} ms, 95 % below ${share(work, 0.95).toFixed(1)} ms (${work.length} moves)`, "16 ms");
 }
 
 async function memoryOfEdits() {
@@ -162,8 +166,22 @@ async function memoryOfEdits() {
   }
 }
 
+const take = async (page, _, { x, y }) => {
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+};
+const ofMoves = async () => {
+  await workOf("the die is dragged", (evenstroke) => evenstroke.plan, take);
+  await workOf("the chart is read", (evenstroke) => evenstroke.chart, async () => {});
+  await workOf("the slide is dragged and read", (evenstroke) => evenstroke.chart, take);
+  await workOf("a part of the chart is moved", (evenstroke) => evenstroke.chart, async (page, evenstroke, at) => {
+    for (let times = 0; times < 4; times += 1) await evenstroke.stroke.getByRole("button", { name: "Nearer" }).click();
+    await take(page, evenstroke, { ...at, x: at.x - 120 });
+  });
+};
+
 // Words on the command line choose: usable, start, drag, memory.
-const parts = { usable: timeToUsable, start: workOfStart, drag: workOfDragging, memory: memoryOfEdits };
+const parts = { usable: timeToUsable, start: workOfStart, drag: ofMoves, memory: memoryOfEdits };
 const chosen = process.argv.slice(2);
 for (const [name, measure] of Object.entries(parts)) {
   if (chosen.length === 0 || chosen.includes(name)) await measure();
