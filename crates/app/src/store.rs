@@ -6,6 +6,7 @@ use crate::{
     form::Forms,
     keeping::{self, Handle, Origin},
     path::Path,
+    pictures,
     view::{FirstSteps, OpenLine},
 };
 use evenstroke_chart::job::Scene;
@@ -105,7 +106,7 @@ impl Store {
         let spare = || keeping::begin(DEMOS[0].text, Origin::Spare);
         let (first, text) = keeping::first().unwrap_or_else(|| (spare(), DEMOS[0].text.to_owned()));
         // What cannot be read stays as it is kept: the demo in its place is a job of its own.
-        let (handle, value, refused) = match evenstroke_job::read::read_text(&text) {
+        let (handle, mut value, refused) = match evenstroke_job::read::read_text(&text) {
             Ok(value) => (first, value, None),
             Err(refused) => (
                 spare(),
@@ -113,6 +114,7 @@ impl Store {
                 Some(("The job that was to be opened".to_owned(), refused.to_string())),
             ),
         };
+        pictures::take_out(&mut value);
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
         // The job before an edit, of which the stations that the edit left alone are taken over.
@@ -290,7 +292,8 @@ impl Store {
     ) {
         let read = read.and_then(|value| Job::from_value(&value).map(|_| value));
         match read {
-            Ok(value) => {
+            Ok(mut value) => {
+                pictures::take_out(&mut value);
                 self.refused_file.set(None);
                 self.slide_height.set(None);
                 self.strip_state.set(StripState::Full);

@@ -36,7 +36,7 @@ const WHO_DECIDES: &str = "Worked out from the data entered. The press's own pla
 pub fn card_html(card: &Card) -> String {
     let mut html = String::new();
     html += &rows_html(card, |_| true);
-    if let Some(table) = &card.table {
+    if let Some(table) = card.table.as_ref().filter(|table| !table.rows.is_empty()) {
         let head: String = table
             .head
             .iter()
@@ -56,7 +56,9 @@ pub fn card_html(card: &Card) -> String {
             html += "<tr>";
             for (index, cell) in row.iter().enumerate() {
                 let (tag, scope) = if index == 0 { ("th", " scope=\"row\"") } else { ("td", "") };
-                let _ = write!(html, "<{tag}{scope}>{}</{tag}>", escape(cell));
+                // Where the cells stand below each other, each says what it is.
+                let head = escape(table.head.get(index).copied().unwrap_or_default());
+                let _ = write!(html, "<{tag}{scope} data-head=\"{head}\">{}</{tag}>", escape(cell));
             }
             html += "</tr>";
         }

@@ -1,6 +1,6 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs, set_up::ways};
 use crate::{
     erased::{on, part},
     files,
@@ -23,6 +23,7 @@ pub fn Jobs(
                 <h2>"Open a job"</h2>
                 <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
             </div>
+            {ways(open)}
             <label class="button file">
                 "Open a file"
                 <input

@@ -17,6 +17,7 @@ mod materials;
 mod outline;
 mod picture;
 mod plan;
+mod set_up;
 mod sheet;
 mod stroke;
 mod what_if;
@@ -66,6 +67,7 @@ pub fn Page() -> impl IntoView {
     });
     let sheet_open = RwSignal::new(false);
     let jobs_open = RwSignal::new(false);
+    provide_context(set_up::SetUp::new());
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
         <div class="messages">
@@ -82,6 +84,7 @@ pub fn Page() -> impl IntoView {
         <line::Line />
         <jobs::Jobs open=jobs_open />
         <sheet::Sheet open=sheet_open />
+        <set_up::SetUpDialog />
         <drawing::DrawingDialog />
         <main
             class=text(move || store.first_steps.class())
