@@ -3,7 +3,6 @@
 
 use super::button;
 use crate::{
-    browser,
     erased::{flag, on, part, text},
     files,
     keeping::{self, word},
@@ -11,6 +10,7 @@ use crate::{
 };
 use leptos::{prelude::*, web_sys};
 use serde_json::Value;
+use wasm_bindgen::JsValue;
 
 /// What the list shows.
 #[derive(Clone, Copy)]
@@ -72,13 +72,21 @@ impl Library {
 
     fn export(self) {
         keeping::ask("exportAll", &[], move |answer| {
-            self.message.set(match answer {
-                Err(reason) => format!("The library was not exported: {reason}."),
-                Ok(text) => match browser::download("evenstroke-library.json", &text) {
-                    Ok(()) => "All kept jobs were handed to a file.".to_owned(),
-                    Err(_) => "The browser refused to save the file.".to_owned(),
-                },
-            });
+            let text = match answer {
+                Ok(text) => JsValue::from_str(&text),
+                Err(reason) => {
+                    self.message.set(format!("The library was not exported: {reason}."));
+                    return;
+                }
+            };
+            let told = move |answer| {
+                self.message.set(match answer {
+                    Ok(true) => "All kept jobs were handed to a file.".to_owned(),
+                    Ok(false) => "The kept jobs were not handed out.".to_owned(),
+                    Err(reason) => reason,
+                });
+            };
+            files::hand_out("evenstroke-library.json", text, "application/json", Box::new(told));
         });
     }
 

@@ -70,8 +70,8 @@ fn instead_of_card(step: &str) -> &'static str {
 }
 
 /// What one comes for, as large buttons.
-/// They stand in the list of jobs, which closes at a tap on one.
-pub fn ways(jobs_open: RwSignal<bool>) -> AnyView {
+/// They stand in the list of jobs, which closes at a tap on one; `more` is what others add.
+pub fn ways(jobs_open: RwSignal<bool>, more: AnyView) -> AnyView {
     let store = expect_context::<Store>();
     let set_up = expect_context::<SetUp>();
     let title = store.job.with_untracked(|job| job.title.clone());
@@ -100,6 +100,7 @@ pub fn ways(jobs_open: RwSignal<bool>) -> AnyView {
                 "where the slide stands, what may have done it".to_owned(),
                 |_, set_up| set_up.show("after_trip"),
             )}
+            {more}
         </div>
     }
     .into_any()
