@@ -103,7 +103,7 @@ test("pictures and the kept jobs go to the share sheet as well", async (tools) =
     ["job-stroke.png image/png", "job-plan.svg image/svg+xml", "job-curve.csv text/csv", "evenstroke-library.json application/json"],
   );
   assert(files.every(({ size, active }) => size > 1_000 && active));
-  await readsText(evenstroke.jobs, "All kept jobs were handed to a file.");
+  await readsText(evenstroke.jobs, "All kept jobs and presses were handed to a file.");
   await assertQuiet(opened);
 });
 
@@ -111,6 +111,6 @@ test("kept jobs that the user does not share after all are not said to be handed
   const { opened, evenstroke } = await start(tools, { outcome: "AbortError" });
   await evenstroke.jobsButton.click();
   await evenstroke.jobs.getByRole("button", { name: "Export all kept jobs" }).click();
-  await readsText(evenstroke.jobs, "The kept jobs were not handed out.");
+  await readsText(evenstroke.jobs, "The kept jobs and presses were not handed out.");
   await assertQuiet(opened);
 });

@@ -8,7 +8,7 @@ use super::{
     going::{Going, by_and_by},
 };
 use crate::{
-    beside, browser,
+    beside,
     erased::{flag, on, part, text},
     files,
     keeping::{self, text_of, word},
@@ -182,18 +182,6 @@ impl Shop {
         );
     }
 
-    fn export(self) {
-        keeping::ask("exportAll", &[], move |answer| {
-            self.message.set(match answer {
-                Err(reason) => format!("The library was not exported: {reason}."),
-                Ok(text) => match browser::download("evenstroke-library.json", &text) {
-                    Ok(()) => "Presses and kept jobs were handed to one file.".to_owned(),
-                    Err(_) => "The browser refused to save the file.".to_owned(),
-                },
-            });
-        });
-    }
-
     fn put(self, of: &Shared<Value>, row: &Value) {
         if self.store.document.get_untracked() == *of
             && put_edits(self.store, &word(row, "name"), &row["edits"])
@@ -282,7 +270,7 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
             {button("Take the press of this job", "", flag(|| false), on(move |_| shop.take_of_job()))}
             {files("Add files", false)}
             {files("Add a folder", true)}
-            {button("Export presses and jobs", "", flag(|| false), on(move |_| shop.export()))}
+            {button("Export presses and jobs", "", flag(|| false), on(move |_| super::library::export_all(shop.message)))}
         </div>
         <h3 id="all-title">"All kept jobs in all presses"</h3>
         <div class="job-ways">
