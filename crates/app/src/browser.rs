@@ -19,15 +19,6 @@ pub fn now_ms() -> f64 {
         .unwrap_or_else(js_sys::Date::now)
 }
 
-/// Day and time of day as files hold them, by the clock on the wall.
-pub fn day_and_time() -> (String, String) {
-    let now = js_sys::Date::new_0();
-    (
-        format!("{:04}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date()),
-        format!("{:02}:{:02}", now.get_hours(), now.get_minutes()),
-    )
-}
-
 /// Hides the static sheet, which the page shows where no script runs. It is still what is printed:
 /// the style sheet for print shows it although it is hidden.
 pub fn take_over_static_sheet() {
@@ -88,6 +79,12 @@ pub fn keep(key: &str, text: &str) -> bool {
 pub fn today() -> String {
     let now = js_sys::Date::new_0();
     format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
+}
+
+/// The time of day, as files hold it.
+pub fn time_of_day() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:02}:{:02}", now.get_hours(), now.get_minutes())
 }
 
 /// How many picture elements lie in one CSS pixel.

@@ -167,8 +167,7 @@ impl Store {
 
     /// The set-up sheet, a piece of HTML, of what was worked out last.
     pub fn sheet(&self) -> String {
-        let checksum =
-            self.document.with(|document| evenstroke_job::checksum(document));
+        let checksum = self.document.with(|document| evenstroke_job::checksum(document));
         let units = self.units.get();
         let sheet =
             self.job.with(|job| self.check.with(|check| sheet_html(job, check, units, &checksum)));

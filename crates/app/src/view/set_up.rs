@@ -300,10 +300,9 @@ fn record_list(
     (key, one, add): (&'static str, &'static str, &'static str),
 ) -> AnyView {
     let begin = move |_| {
-        let (day, time) = browser::day_and_time();
-        let mut entry = json!({ "date": day });
+        let mut entry = json!({ "date": browser::today() });
         if key == "readings" {
-            entry["time"] = time.into();
+            entry["time"] = browser::time_of_day().into();
         }
         add_entry(store, &of_record(key), entry);
     };
@@ -316,7 +315,7 @@ fn record_list(
 
 fn set_ups(store: Store) -> AnyView {
     let begin = move |_| {
-        let (day, time) = browser::day_and_time();
+        let (day, time) = (browser::today(), browser::time_of_day());
         let entry = store.document.with_untracked(|document| entry_of(document, &day, &time));
         add_entry(store, &of_record("setups"), entry);
     };
@@ -350,10 +349,9 @@ fn photos(store: Store) -> AnyView {
                 }
                 Ok(url) => {
                     said.set(String::new());
-                    let (day, _) = browser::day_and_time();
                     let name: String = name.chars().take(200).collect();
                     let entry = json!({
-                        "name": name, "kind": "other", "image": pictures::keep(url), "date": day,
+                        "name": name, "kind": "other", "image": pictures::keep(url), "date": browser::today(),
                     });
                     add_entry(store, &photos, entry);
                 }
