@@ -187,3 +187,26 @@ test("photos are taken on a phone from the saved page, by camera or file", async
   await axe(opened.page);
   await assertQuiet(opened);
 });
+
+test("all jobs with their photos go into one file that can be read again, however many revisions they have", async (tools) => {
+  const view = await openPhotos(tools);
+  const { opened, evenstroke, setUp } = view;
+  for (let count = 1; count <= 6; count += 1) {
+    await choose(view, `${count}.jpg`, "image/jpeg", await painted(opened.page, 3000, 2000 + count));
+    await setUp.entry(`Photo ${count}`).waitFor();
+  }
+  const kind = setUp.field("Kind", setUp.entry("Photo 6"));
+  for (let edit = 0; edit < 14; edit += 1) {
+    await kind.selectOption({ index: edit % 5 });
+    await setUp.page.evaluate(() => window.evenstroke.flush());
+  }
+  const [file, kept] = await opened.page.evaluate(async () => {
+    const [job] = JSON.parse(await window.evenstroke.list(""));
+    const revisions = JSON.parse(await window.evenstroke.revisions(job.id)).length;
+    const text = await window.evenstroke.exportAll();
+    return [{ length: text.length, older: JSON.parse(text).jobs[0].older.length }, revisions];
+  });
+  assert(file.length < 20 * 1024 * 1024, `${file.length} characters`);
+  assert(file.older > 0 && file.older < kept, `${file.older} of ${kept} revisions`);
+  await assertQuiet(opened);
+});
