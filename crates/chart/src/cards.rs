@@ -139,7 +139,7 @@ pub fn die_tag_html(job: &Job, units: UnitSystem) -> String {
     let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
     let material = if job.material.is_empty() { "stock" } else { &job.material };
     format!(
-        "<article class=\"sheet tag\"><h1>{}</h1><p>{} {}</p>{}<p>{WHO_DECIDES}</p></article>",
+        "<article class=\"sheet die-tag\"><h1>{}</h1><p>{} {}</p>{}<p>{WHO_DECIDES}</p></article>",
         escape(title),
         escape(material),
         escape(
@@ -155,11 +155,12 @@ pub fn setup_card_html(job: &Job, check: &Check, units: UnitSystem) -> String {
     let mut html = format!("<article class=\"sheet\">{}", head("Set-up card", job, units));
     let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
     let at = job.die.placement;
+    let place = escape(&words::direction_words(at.x, at.y, units));
     let _ = write!(
         html,
-        "<p class=\"sheet-verdict\"><strong>In {}</strong>, die centre {}.</p>",
+        "<p class=\"sheet-verdict\"><strong>In {}</strong>, die centre {place} {}.</p>",
         escape(if job.setup.has_press { press } else { "no press chosen" }),
-        escape(&words::direction_words(at.x, at.y, units)),
+        if place == "at the centre" { "of the bolster" } else { "of the bolster centre" },
     );
     for id in AT_THE_PRESS {
         let Some(card) = card_of(id, job, check, units) else { continue };

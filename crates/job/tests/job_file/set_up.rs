@@ -177,7 +177,7 @@ fn slug_hole_under_a_station_is_named() {
     let holes = json!([{"x_mm": -240, "y_mm": 0, "width_mm": 80, "depth_mm": 80}]);
     let slugs = card(&with(example(), "/press/bolster/openings", holes), "slugs");
     let table = slugs.table.expect("a table");
-    assert_eq!(table.rows[0][1], "hole 1 at 240.0 mm left");
+    assert_eq!(table.rows[0][1], "hole 1, 240.0 mm left");
     assert_eq!(table.rows[1][1], "no hole lies under the whole slug");
 }
 
