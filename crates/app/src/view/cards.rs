@@ -1,6 +1,9 @@
 //! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
 
-use super::{button, cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
+use super::{
+    button, cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials,
+    set_up::SetUp,
+};
 use crate::{
     browser,
     erased::{flag, memo, on, part, text},
@@ -201,6 +204,8 @@ fn CardFrame(
 ) -> impl IntoView {
     let open = expect_context::<RwSignal<Option<Card>>>();
     let is_open = memo(move || open.get() == Some(card));
+    // The set-up shows the same fields, and no field may be on the page twice.
+    let set_up = expect_context::<SetUp>();
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
     view! {
         <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
@@ -211,7 +216,10 @@ fn CardFrame(
                     <span class="chevron" aria-hidden="true"></span>
                 </button>
             </h2>
-            {part(move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> }))}
+            {part(move || {
+                (is_open.get() && !set_up.open.get())
+                    .then(|| view! { <div class="card-body">{body()}</div> })
+            })}
         </section>
     }
 }

@@ -22,6 +22,7 @@ mod outline;
 mod picture;
 mod plan;
 mod presses;
+mod set_up;
 mod sheet;
 mod stroke;
 mod what_if;
@@ -71,6 +72,7 @@ pub fn Page() -> impl IntoView {
     });
     let sheet_open = RwSignal::new(false);
     let jobs_open = RwSignal::new(false);
+    provide_context(set_up::SetUp::new());
     let presses_open = RwSignal::new(false);
     let figure = RwSignal::new(figures::Figure::Force);
     view! {
@@ -90,6 +92,7 @@ pub fn Page() -> impl IntoView {
         <jobs::Jobs open=jobs_open presses_open=presses_open />
         <presses::Presses open=presses_open />
         <sheet::Sheet open=sheet_open />
+        <set_up::SetUpDialog />
         <drawing::DrawingDialog />
         <main
             class=text(move || store.first_steps.class())
