@@ -13,11 +13,37 @@
   // scripts and styles comes back byte for byte, so their hashes in the policy still hold.
   const pristine = packed ? "<!doctype html>\n" + root.outerHTML + "\n" : null;
 
+  // The bytes of a text as windows-1252 has them (Encoding Standard, WHATWG), in which a saved page
+  // is written: a letter of its own for every byte.
+  const HIGH =
+    "\u20ac\x81\u201a\u0192\u201e\u2026\u2020\u2021\u02c6\u2030\u0160\u2039\u0152\x8d\u017d\x8f" +
+    "\x90\u2018\u2019\u201c\u201d\u2022\u2013\u2014\u02dc\u2122\u0161\u203a\u0153\x9d\u017e\u0178";
+  const bytesOf = (text) => {
+    const bytes = new Uint8Array(text.length);
+    for (let at = 0; at < text.length; at += 1) {
+      const letter = text.charCodeAt(at);
+      const high = letter < 128 || (letter > 159 && letter < 256) ? -1 : HIGH.indexOf(text[at]);
+      if (high < 0 && letter > 255) throw new Error(`it holds ${text[at]}, which has no byte`);
+      bytes[at] = high < 0 ? letter : 128 + high;
+    }
+    return bytes;
+  };
+  const inAscii = (text, other) => text.replace(/[^\0-\x7f]/g, other);
+  const inHtml = (text) => inAscii(text.replace(/[^\0-\uffff]/gu, (letter) => `&#${letter.codePointAt(0)};`), (letter) => `&#${letter.charCodeAt(0)};`);
+  const inJson = (text) =>
+    inAscii(text.replaceAll("<", "\\u003c"), (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, "0")}`);
+  const filled = (template, name, content) => {
+    const [open, close] = [`<!-- evenstroke:${name} -->`, `<!-- /evenstroke:${name} -->`];
+    const [start, end] = [template.indexOf(open) + open.length, template.indexOf(close)];
+    if (start < open.length || end < start) throw new Error(`the page has no part for the ${name}`);
+    return template.slice(0, start) + content + template.slice(end);
+  };
+
   let served = null;
   const fetchTemplate = async () => {
     const answer = await fetch("evenstroke.html");
     if (!answer.ok) throw new Error(`the server answered ${answer.status} for evenstroke.html`);
-    return answer.text();
+    return new TextDecoder("windows-1252").decode(await answer.arrayBuffer());
   };
   const page = (window.evenstroke ??= {});
   Object.assign(page, {
@@ -30,6 +56,12 @@
         throw error;
       });
       return served;
+    },
+    // The whole tool as one file, with this job and its set-up sheet in it.
+    async written(job, sheet) {
+      const template = filled(await page.template(), "sheet", inHtml(sheet));
+      const block = `<script type="application/json" id="job">${inJson(job)}</script>`;
+      return new Blob([bytesOf(filled(template, "job", block))], { type: "text/html" });
     },
     // Called by the program when it panics, and below when it breaks off without a word. Nothing
     // works after that, so everything here is plain: the job as a file, the report, a new start.
@@ -78,8 +110,11 @@
   window.addEventListener("error", (event) => brokeOff(event.error));
   window.addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
 
-  // Not a <noscript>: previews that cut scripts out do not all count as having none.
-  document.getElementById("read-only-note").hidden = true;
+  // Not a <noscript>: previews that cut scripts out do not all count as having none. The note keeps
+  // its place until the tool takes over, so that what is read meanwhile does not jump.
+  const note = document.getElementById("read-only-note");
+  note.textContent =
+    "Evenstroke is starting. What follows is the set-up sheet of the job, which can be read and printed meanwhile; the tool takes its place in a moment.";
 
   const say = (text) => {
     message.textContent = text;
@@ -88,6 +123,7 @@
   const fail = (reason) => {
     clearTimeout(watchdog);
     root.dataset.evenstroke = "failed";
+    note.hidden = true;
     say(`Evenstroke cannot start here: ${reason} The set-up sheet on this page can still be read and printed.`);
   };
   const watchdog = setTimeout(() => {
@@ -96,7 +132,13 @@
 
   // The glue is kept as text: what works beside the page starts from it.
   const unpack = (text) => {
-    const { script, module } = unpackProgram(text);
+    let letters;
+    try {
+      letters = bytesOf(text);
+    } catch {
+      throw new Error(`the page was read in the encoding ${document.characterSet}, which is not its own. Open the file from a disk or a stick`);
+    }
+    const { script, module } = unpackProgram(letters);
     page.glue = script.slice(0, script.indexOf(END_OF_GLUE));
     const element = document.createElement("script");
     element.textContent = script;
@@ -132,6 +174,7 @@
     }
     clearTimeout(watchdog);
     message.hidden = true;
+    note.hidden = true;
     if (root.dataset.evenstroke === undefined) root.dataset.evenstroke = "running";
     // Kept from now on, so that saving the page later needs no network, nor work beside it.
     page.template().catch(() => {});

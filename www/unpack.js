@@ -1,40 +1,30 @@
 // Unpacks the program of a saved page. What packs it is crates/xtask/src/pack.rs.
 //
-// The text is in digits of base 91, two for 13 bits. What they hold is a file of the format LZMA
-// (as in "LZMA specification (draft version)" by Igor Pavlov, in the public domain), and in that
-// lie, one after the other: the length of the script, the script, the module, and the CRC-32 of all
-// before it. Whatever is damaged throws; nothing here reads on past the end or runs on.
+// The text of the data block comes here as bytes, one for each letter of windows-1252, in which a
+// few that HTML would change stand as pairs.
+// What they hold is a file of the format LZMA (as in "LZMA specification (draft version)" by
+// Igor Pavlov, in the public domain), and in that lie, one after the other: the length of the
+// script, the script, the module, and the CRC-32 of all before it. Whatever is damaged throws;
+// nothing here reads on past the end or runs on.
 const unpackProgram = (() => {
   "use strict";
   const LARGEST = 1 << 26;
   const damaged = () => new Error("this file is damaged. Copy it again from where it came from");
 
-  const bytesOf = (text) => {
-    // The printable characters of ASCII from "!", with others for the two that HTML reads.
-    const digits = new Uint16Array(128).fill(8192);
-    for (let digit = 0; digit < 91; digit += 1) {
-      const letter = String.fromCharCode(33 + digit);
-      digits[({ "&": "|", "<": "}" }[letter] ?? letter).charCodeAt(0)] = digit;
-    }
-    const bytes = new Uint8Array((text.length * 13) >> 4);
-    let held = 0;
-    let count = 0;
+  const ESCAPE = 61;
+  const withoutPairs = (letters) => {
+    const bytes = new Uint8Array(letters.length);
     let end = 0;
-    for (let at = 0; at < text.length; at += 2) {
-      const value = digits[text.charCodeAt(at)] + 91 * digits[text.charCodeAt(at + 1)];
-      if (!(value < 8192)) throw damaged();
-      held |= value << count;
-      for (count += 13; count >= 8; count -= 8) {
-        bytes[end] = held;
-        end += 1;
-        held >>>= 8;
-      }
+    for (let at = 0; at < letters.length; at += 1) {
+      // Half a pair at the end becomes a byte too many, which the sum of all finds.
+      bytes[end] = letters[at] === ESCAPE ? letters[(at += 1)] ^ 0x40 : letters[at];
+      end += 1;
     }
-    return bytes;
+    return bytes.subarray(0, end);
   };
 
   const expand = (bytes) => {
-    const header = new DataView(bytes.buffer);
+    const header = new DataView(bytes.buffer, 0, bytes.length);
     if (bytes.length < 18 || bytes[0] >= 225) throw damaged();
     const size = header.getUint32(5, true);
     if (size > LARGEST || header.getUint32(9, true) !== 0) throw damaged();
@@ -185,8 +175,8 @@ const unpackProgram = (() => {
     return ~sum >>> 0;
   };
 
-  return (text) => {
-    const content = expand(bytesOf(text.trim()));
+  return (letters) => {
+    const content = expand(withoutPairs(letters));
     const numbers = new DataView(content.buffer);
     const end = content.length - 4;
     if (end < 4 || numbers.getUint32(end, true) !== crc32(content.subarray(0, end))) throw damaged();

@@ -1,7 +1,7 @@
 //! The few things asked of the browser itself.
 
 use leptos::{prelude::*, web_sys};
-use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
+use wasm_bindgen::{JsCast, prelude::Closure};
 
 /// Whether the program runs in a page, not in a worker.
 pub fn is_page() -> bool {
@@ -75,37 +75,10 @@ pub fn keep(key: &str, text: &str) -> bool {
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
 }
 
-/// Hands a job file to the user.
-pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
-    download_as(name, text, "application/json")
-}
-
-/// Hands what lies at an address of the page's own to the user as a file.
-pub fn download_url(name: &str, url: &str) -> Result<(), JsValue> {
-    let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
-    link.set_href(url);
-    link.set_download(name);
-    link.click();
-    Ok(())
-}
-
-/// Hands a text of this kind to the user as a file.
-pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsValue> {
-    let parts = js_sys::Array::of1(&text.into());
-    let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type(media_type);
-    let blob = web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?;
-    let url = web_sys::Url::create_object_url_with_blob(&blob)?;
-    download_url(name, &url)?;
-    // The browser has taken the bytes when click returns, but revoking at once makes some of them
-    // drop the download.
-    set_timeout(
-        move || {
-            let _ = web_sys::Url::revoke_object_url(&url);
-        },
-        std::time::Duration::from_secs(60),
-    );
-    Ok(())
+/// The day, as on the wall: year, month, day.
+pub fn today() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
 }
 
 /// How many picture elements lie in one CSS pixel.

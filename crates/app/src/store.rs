@@ -8,7 +8,7 @@ use crate::{
     path::Path,
     view::{FirstSteps, OpenLine},
 };
-use evenstroke_chart::job::Scene;
+use evenstroke_chart::{job::Scene, sheet::sheet_html};
 use evenstroke_job::{
     Job, Refused, demo::DEMOS, line::is_line, read::json_of_bytes, units::UnitSystem,
 };
@@ -161,6 +161,21 @@ impl Store {
             placement: self.placement.get(),
             strip_state: self.state_in_view(),
         }
+    }
+
+    /// The set-up sheet, a piece of HTML, of what was worked out last.
+    pub fn sheet(&self) -> String {
+        let checksum = self.document.with(|document| evenstroke_job::checksum(document));
+        let units = self.units.get();
+        let sheet =
+            self.job.with(|job| self.check.with(|check| sheet_html(job, check, units, &checksum)));
+        if self.outcome.with(Result::is_ok) {
+            return sheet;
+        }
+        format!(
+            "<p class=\"sheet-outdated\"><strong>Outdated.</strong> The job was changed to something \
+             that is refused; this sheet is of the job as it was before.</p>{sheet}"
+        )
     }
 
     /// The strip state looked at, the full strip if this die does not go through it.

@@ -3,19 +3,24 @@
 //! It holds no script, no inline style and no ids, so that it can stand in the page's static HTML,
 //! where it is of use even when scripts do not run, and be printed from there.
 
-use crate::job::{Scene, bolster_plan, stroke_chart};
+use crate::bolster_plan::filling_height;
+use crate::job::{Scene, bolster_plan, now, plan_dimensions, stroke_chart};
 use crate::{RGBColor, Style, bolster_plan_svg, stroke_chart_svg};
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{Check, Length, Work};
 use std::fmt::Write;
 
-/// The sheet of a checked job in the given units.
-pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem) -> String {
+/// The sheet of a checked job in the given units. `checksum` is that of the job's file
+/// ([`evenstroke_job::checksum`]).
+pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem, checksum: &str) -> String {
     let scene = Scene::of(job, units);
     // Printed on white paper, whatever the screen looks like.
     let white = RGBColor(255, 255, 255);
     let style = Style { paper: white, surface: white, ..Style::paper() };
-    let plan = bolster_plan_svg(460, 340, &bolster_plan(job, check, &scene), &style);
+    let mut plan = bolster_plan(job, check, &scene);
+    plan.dimensions = plan_dimensions(&plan, units);
+    let height = filling_height(&plan, &style, 460.0, 240.0, 440.0).round() as u32;
+    let plan = bolster_plan_svg(460, height, &plan, &style);
     let chart = stroke_chart_svg(960, 320, &stroke_chart(job, check, &scene), &style);
     let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
     let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
@@ -30,29 +35,29 @@ pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem) -> String {
         html,
         "<article class=\"sheet\">\
          <header class=\"sheet-head\"><div><h1>Set-up sheet: {}</h1><p>{} · {} · {} {}</p></div>\
-         <p class=\"sheet-version\">Evenstroke {}<br>{}</p></header>\
+         <p class=\"sheet-version\">{}<br>Job {checksum} · Evenstroke {}</p></header>\
          <p class=\"sheet-verdict state-{}\"><strong>{}</strong> {} <span>{}.</span></p>\
-         <div class=\"sheet-columns\"><section><h2>Where to clamp</h2>{plan}<p>{}</p></section>\
-         <section><h2>Limits, judged on the upper line</h2>{}</section></div>\
+         <div class=\"sheet-columns\"><div><section><h2>Where to clamp</h2>{plan}<p>{}</p></section>\
+         <section><h2>Die data for setting</h2>{}</section></div>\
+         <div><h2>Limits, judged on the upper line</h2>{}</div></div>\
          <section><h2>Force through the stroke</h2>{chart}</section>\
-         <div class=\"sheet-columns\"><section><h2>Die data for setting</h2>{}</section>\
-         <section><h2>Before the first stroke</h2>{}</section></div>\
-         <section><h2>Cautions</h2>{}</section>\
-         {}</article>",
+         <div class=\"sheet-columns\"><section><h2>Before the first stroke</h2>{}</section>\
+         <section><h2>Cautions</h2>{}</section></div>\
+         <section>{}</section></article>",
         escape(title),
         escape(die_kind_words(job)),
         escape(press),
         escape(material),
         escape(&thickness),
-        env!("CARGO_PKG_VERSION"),
         escape(&job.note),
+        env!("CARGO_PKG_VERSION"),
         check.verdict.key(),
         escape(words::verdict_words(check.verdict)),
         escape(&words::reason_in_short(job, check, units)),
         escape(&words::checked_words(check)),
-        placement(job, check, units),
-        limits(job, check, units),
+        placement(job, check, &scene),
         die_data(job, check, units),
+        limits(job, check, units),
         tick_list(job),
         cautions(job, check, units),
         SIGNATURES,
@@ -93,7 +98,8 @@ const fn die_kind_words(job: &Job) -> &'static str {
     }
 }
 
-fn placement(job: &Job, check: &Check, units: UnitSystem) -> String {
+fn placement(job: &Job, check: &Check, scene: &Scene) -> String {
+    let units = scene.units;
     let at = job.die.placement;
     let turned = if at.turn_deg.rem_euclid(360.0) == 0.0 {
         String::new()
@@ -101,9 +107,17 @@ fn placement(job: &Job, check: &Check, units: UnitSystem) -> String {
         format!(", turned {}° counter-clockwise", at.turn_deg.rem_euclid(360.0))
     };
     let die = words::direction_words(at.x, at.y, units);
-    let load = check.peak.map_or_else(
+    // At the height of the chart's handle and the plan's dot.
+    let now = now(job, check, scene);
+    let load = now.centre.map_or_else(
         || "No force acts.".to_owned(),
-        |peak| format!("Load centre at the peak: {}.", words::point_words(peak.centre, units)),
+        |centre| {
+            format!(
+                "Load centre at {}, the peak: {}.",
+                units.show(now.height.millimetres(), Unit::Mm),
+                words::point_words(centre, units)
+            )
+        },
     );
     format!(
         "<strong>Die centre {}</strong> {}{turned}. {}",
@@ -117,10 +131,10 @@ fn limits(job: &Job, check: &Check, units: UnitSystem) -> String {
     let mut rows = String::new();
     for limit in words::worst_first(check) {
         let share =
-            limit.outcome.map_or_else(|_| "–".to_owned(), |used| words::share_words(used.share));
+            limit.outcome.map_or_else(|_| String::new(), |used| words::share_words(used.share));
         let _ = write!(
             rows,
-            "<tr class=\"state-{}\"><th scope=\"row\">{}</th><td>{share}</td><td>{}</td><td>{}</td></tr>",
+            "<tr class=\"state-{}\"><th scope=\"row\">{}</th><td>{} {share}</td><td>{}</td></tr>",
             limit.state.key(),
             escape(words::limit_label(limit.id)),
             words::state_word(limit.state),
@@ -128,8 +142,8 @@ fn limits(job: &Job, check: &Check, units: UnitSystem) -> String {
         );
     }
     format!(
-        "<table><thead><tr><th scope=\"col\">limit</th><th scope=\"col\">share</th>\
-         <th scope=\"col\">state</th><th scope=\"col\">demand of limit</th></tr></thead>\
+        "<table><thead><tr><th scope=\"col\">limit</th><th scope=\"col\">state</th>\
+         <th scope=\"col\">demand of limit</th></tr></thead>\
          <tbody>{rows}</tbody></table>"
     )
 }
@@ -229,7 +243,7 @@ fn cautions(job: &Job, check: &Check, units: UnitSystem) -> String {
         .iter()
         .map(|(_, text)| format!("<li>{}</li>", escape(text)))
         .collect();
-    format!("<ul class=\"sheet-cautions\">{items}</ul>")
+    format!("<ul class=\"sheet-ticks\">{items}</ul>")
 }
 
 #[cfg(test)]
@@ -240,11 +254,12 @@ mod tests {
     fn sheet_holds_no_script_and_no_inline_style() {
         for demo in evenstroke_job::demo::DEMOS {
             let job = Job::read(demo.text).expect("demo loads");
-            let html = sheet_html(&job, &job.check(), UnitSystem::Metric);
+            let html = sheet_html(&job, &job.check(), UnitSystem::Metric, "3F2A-91C0");
             for forbidden in ["<script", "style=", " id=", "javascript:"] {
                 assert!(!html.contains(forbidden), "{forbidden} in {}", demo.label);
             }
             assert!(html.contains("<svg"));
+            assert!(html.contains("Job 3F2A-91C0"));
         }
     }
 
@@ -255,7 +270,7 @@ mod tests {
             .replacen("\"Pierce\"", "\"<img src=x onerror=alert(1)>\"", 1)
             .replacen("Gate-latch plate", "</h1><script>alert(1)</script>", 1);
         let job = Job::read(&text).expect("job loads");
-        let html = sheet_html(&job, &job.check(), UnitSystem::Metric);
+        let html = sheet_html(&job, &job.check(), UnitSystem::Metric, "3F2A-91C0");
         assert!(!html.contains("<script") && !html.contains("<img"));
     }
 }

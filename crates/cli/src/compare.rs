@@ -251,7 +251,7 @@ fn recording_text(
     lines.push(format!(
         "  - BDC {} at {:.3} {unit}",
         if comparison.bdc_found { "found" } else { "taken" },
-        comparison.bdc / comparison.mapping.place_factor().unwrap_or(1.0)
+        comparison.bdc
     ));
     lines.extend(comparison.told.iter().map(|told| format!("  - {told}")));
     lines.push(String::new());

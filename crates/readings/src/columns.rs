@@ -302,6 +302,16 @@ fn is_called(name: &str, words: &[&str]) -> bool {
 ///
 /// [`Problem`] where there are no rows of numbers, or what the user says does not fit.
 pub fn map(text: &[u8], wishes: &Wishes) -> Result<Mapping, Problem> {
+    let (mapping, problem) = look(text, wishes)?;
+    problem.map_or(Ok(mapping), Err)
+}
+
+/// What the columns of a text seem to hold, with what stands in the way of reading them so.
+///
+/// # Errors
+///
+/// [`Problem`] where there are no rows of numbers.
+pub fn look(text: &[u8], wishes: &Wishes) -> Result<(Mapping, Option<Problem>), Problem> {
     let (delimiter, decimal, usual) = guess(text, wishes);
     let mut rows = Rows::new(text, delimiter);
     let mut heads: Vec<Vec<String>> = Vec::new();
@@ -375,10 +385,12 @@ pub fn map(text: &[u8], wishes: &Wishes) -> Result<Mapping, Problem> {
         told: Vec::new(),
     };
     mapping.find_place(wishes, &values, &is_number);
-    mapping.find_forces(wishes, &is_number)?;
-    mapping.place_factor()?;
-    mapping.force_factor()?;
-    Ok(mapping)
+    mapping.find_forces(wishes, &is_number);
+    let problem = mapping.columns_fit().and_then(|()| {
+        mapping.place_factor()?;
+        mapping.force_factor().map(|_| ())
+    });
+    Ok((mapping, problem.err()))
 }
 
 /// Whether values only rise: what time does.
@@ -436,7 +448,7 @@ impl Mapping {
         };
     }
 
-    fn find_forces(&mut self, wishes: &Wishes, is_number: &[bool]) -> Result<(), Problem> {
+    fn find_forces(&mut self, wishes: &Wishes, is_number: &[bool]) {
         let count = self.columns.len();
         let is_place = |index: usize| self.place != Place::Count && index == self.place_column;
         let is_other = |index: usize| {
@@ -469,6 +481,22 @@ impl Mapping {
                 }
             }
         };
+        let first = self.forces.first().and_then(|&index| self.columns.get(index));
+        let beside = first.map_or("", |column| column.unit.as_str());
+        self.force_unit = match &wishes.force_unit {
+            Some(unit) => unit.clone(),
+            None if beside.is_empty() => {
+                self.told.push("force is taken to be in kN".to_owned());
+                "kN".to_owned()
+            }
+            None => beside.to_owned(),
+        };
+    }
+
+    /// Whether the columns are there and are used once.
+    fn columns_fit(&self) -> Result<(), Problem> {
+        let count = self.columns.len();
+        let is_place = |index: usize| self.place != Place::Count && index == self.place_column;
         let allowed = "columns of force must be one for the whole press, or one for each of two or four points";
         if !matches!(self.forces.len(), 1 | 2 | 4) {
             return Err(Problem::new(format!("{allowed}, but are {}", self.forces.len())));
@@ -491,15 +519,6 @@ impl Mapping {
                 self.place_column + 1
             )));
         }
-        let beside = &self.columns[self.forces[0]].unit;
-        self.force_unit = match &wishes.force_unit {
-            Some(unit) => unit.clone(),
-            None if beside.is_empty() => {
-                self.told.push("force is taken to be in kN".to_owned());
-                "kN".to_owned()
-            }
-            None => beside.clone(),
-        };
         Ok(())
     }
 

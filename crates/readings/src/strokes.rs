@@ -79,6 +79,9 @@ impl Recording {
         if !(predicted.touch > 0.0) {
             return Err(Problem::new("the job has no work yet to compare with"));
         }
+        // From here on all is in seconds, degrees and millimetres.
+        let factor = mapping.place_factor()?;
+        let wishes = &Wishes { bdc: wishes.bdc.map(|bdc| bdc * factor), ..wishes.clone() };
         let mended = samples.channels.iter_mut().map(|one| mend(one, wishes.keep_spikes)).collect();
         let mut recording = Self {
             samples,
@@ -115,6 +118,7 @@ impl Recording {
             ));
         }
         recording.take_drift(predicted);
+        recording.bdc /= factor;
         Ok(recording)
     }
 

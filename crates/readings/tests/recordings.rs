@@ -170,7 +170,7 @@ fn vibrating_press_over_time_gives_reverse_load_and_damping() {
     assert_near(read_mean(&comparison, "peak") / predicted(&comparison, "peak"), 1.0, 0.06);
     assert_near(comparison.speed_spm.expect("a speed"), 45.0, 0.2);
     // BDC of the first stroke is half a period after its TDC, where the recording begins.
-    assert_near(comparison.bdc, 30.0 / 45.0, 0.004);
+    assert_near(comparison.bdc, 1e3 * 30.0 / 45.0, 4.0);
     let day = evenstroke_job::day::Day::read("2026-03-31").expect("a day");
     let mut stations = station_factors(&before, &comparison);
     let found = correct::by_recording(&value, &before, &comparison, stations.as_mut(), day);
@@ -199,7 +199,7 @@ fn height_column_spikes_and_an_inverted_sign_are_told() {
     assert!(comparison.mended[0].inverted);
     assert_eq!(comparison.mended[0].spikes, 2);
     assert_near(read_mean(&comparison, "peak") / predicted(&comparison, "peak"), 1.0, 0.01);
-    assert_near(comparison.bdc, 12.0, 0.05);
+    assert_near(comparison.bdc, 12.0 / 25.4, 0.002);
     for word in ["upside down", "stood out"] {
         assert!(comparison.told.iter().any(|told| told.contains(word)), "{:?}", comparison.told);
     }

@@ -1,10 +1,12 @@
 //! The program as one piece of text, as small as the saved page can unpack it.
 //!
 //! LZMA makes it about a fifth smaller than gzip does. Browsers do not undo LZMA, so the page
-//! carries `www/unpack.js`, which does. The text is ASCII without `<` and `&`: nothing in it means
-//! anything to the HTML parser, and it comes back from the page's object model byte for byte.
+//! carries `www/unpack.js`, which does. The saved page is a file of the encoding windows-1252, in
+//! which every byte is a letter of its own: a byte costs a byte, where UTF-8 would take a fifth
+//! more. Nothing in the text means anything to the HTML parser, and it comes back from the page's
+//! object model letter for letter.
 
-use crate::Failure;
+use crate::{Failure, windows_1252};
 use lzma_rust2::{LzmaOptions, LzmaWriter};
 use std::io::{self, Write};
 
@@ -20,7 +22,7 @@ pub fn text(script: &str, module: &[u8]) -> Result<String, Failure> {
     let sum = crc32fast::hash(&content);
     content.extend_from_slice(&sum.to_le_bytes());
     let packed = compress(&content).map_err(|err| format!("cannot pack the program: {err}"))?;
-    Ok(digits(&packed))
+    Ok(letters(&packed))
 }
 
 /// A file of the format LZMA, with the size in its header and no end marker.
@@ -34,37 +36,22 @@ fn compress(content: &[u8]) -> io::Result<Vec<u8>> {
     writer.finish()
 }
 
-/// Two digits of base 91 for every 13 bits, of which the lowest come first.
-///
-/// 23 % more than the bytes, where Base64 takes 33 %.
-fn digits(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(bytes.len() * 16 / 13 + 2);
-    let (mut held, mut count) = (0_u32, 0);
-    let mut push = |bits: u32| {
-        text.push(digit(bits % 91));
-        text.push(digit(bits / 91));
-    };
+/// The letter that starts a pair which stands for one byte.
+const ESCAPE: u8 = b'=';
+
+/// One letter of windows-1252 for each byte; two for those that an HTML parser would change (NUL,
+/// carriage return), read (`<`) or that start such a pair.
+fn letters(bytes: &[u8]) -> String {
+    let mut text = String::with_capacity(bytes.len() * 2);
     for &byte in bytes {
-        held |= u32::from(byte) << count;
-        count += 8;
-        if count >= 13 {
-            push(held & 0x1fff);
-            held >>= 13;
-            count -= 13;
+        if matches!(byte, 0 | b'\r' | b'<' | ESCAPE) {
+            text.push(windows_1252::letter(ESCAPE));
+            text.push(windows_1252::letter(byte ^ 0x40));
+        } else {
+            text.push(windows_1252::letter(byte));
         }
     }
-    if count > 0 {
-        push(held);
-    }
     text
-}
-
-fn digit(value: u32) -> char {
-    match (b'!' + value as u8) as char {
-        '&' => '|',
-        '<' => '}',
-        other => other,
-    }
 }
 
 #[cfg(test)]
@@ -72,32 +59,22 @@ mod tests {
     use super::*;
     use std::io::Read;
 
-    /// Undoes [`digits`] by way of one large number in place of a stream of bits.
     fn bytes_of(text: &str) -> Vec<u8> {
-        let digits: Vec<u32> = text
-            .chars()
-            .map(|letter| (0..91).find(|&value| digit(value) == letter).expect("a digit"))
-            .collect();
-        let bits: Vec<bool> = digits
-            .chunks(2)
-            .map(|pair| pair[0] + 91 * pair[1])
-            .flat_map(|value| (0..13).map(move |place| value >> place & 1 == 1))
-            .collect();
-        let byte =
-            |bits: &[bool]| bits.iter().rev().fold(0, |byte, &bit| byte << 1 | u8::from(bit));
-        bits.chunks_exact(8).map(byte).collect()
+        let mut bytes = windows_1252::bytes(text).unwrap().into_iter();
+        let mut back = Vec::new();
+        while let Some(byte) = bytes.next() {
+            back.push(if byte == ESCAPE { bytes.next().unwrap() ^ 0x40 } else { byte });
+        }
+        back
     }
 
     #[test]
-    fn every_byte_comes_back_from_digits() {
-        for length in 0..40 {
-            let bytes: Vec<u8> = (0..length).map(|at| (at * 89 + 7) as u8).collect();
-            assert_eq!(bytes_of(&digits(&bytes))[..bytes.len()], bytes);
-        }
-        let all: Vec<u8> = (0..=255).cycle().take(5_000).collect();
-        let text = digits(&all);
-        assert!(text.bytes().all(|byte| byte.is_ascii_graphic() && !b"<&".contains(&byte)));
-        assert_eq!(bytes_of(&text)[..all.len()], all);
+    fn every_byte_comes_back_from_letters() {
+        let all: Vec<u8> = (0..=255).collect();
+        let text = letters(&all);
+        assert!(!text.contains(['<', '\r', '\0']));
+        assert_eq!(bytes_of(&text), all);
+        assert_eq!(windows_1252::bytes(&text).unwrap().len(), 260);
     }
 
     #[test]

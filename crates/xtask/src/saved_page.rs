@@ -7,7 +7,7 @@
 
 use crate::setup::PageTools;
 use crate::site::{self, DIST, FirstJob, Program};
-use crate::{Failure, pack, template};
+use crate::{Failure, offline, pack, template, windows_1252};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use sha2::{Digest, Sha256};
@@ -21,11 +21,14 @@ const PAGE_BUDGET_KB: f64 = 600.0;
 pub fn build(tools: &PageTools) -> Result<(), Failure> {
     let job = FirstJob::read()?;
     let program = site::build(tools, &job)?;
-    let page = job.fill(&assemble(&program)?)?;
+    let page = windows_1252::bytes(&job.fill_ascii(&assemble(&program)?)?)?;
     let path = Path::new(DIST).join("evenstroke.html");
-    site::write(&path, page.as_bytes())?;
+    site::write(&path, &page)?;
+    let packed = offline::finish(Path::new(DIST))?;
 
-    let program_size = gzip(&program.wasm)?.len() + gzip(program.glue.as_bytes())?.len();
+    let is_program = |name: &str| name.starts_with(site::PROGRAM);
+    let program_size =
+        packed.iter().filter(|(name, _)| is_program(name)).map(|(_, size)| size).sum();
     report("wasm and glue, gzipped", program_size, PROGRAM_BUDGET_KB);
     report("saved page dist/evenstroke.html", page.len(), PAGE_BUDGET_KB);
     Ok(())
@@ -50,13 +53,16 @@ fn assemble(program: &Program) -> Result<String, Failure> {
             let style = site::read_text(&sources.join(name))?;
             check_style(name, &style)?;
             let (before, tool, after) = template::split_style(&style)?;
-            let parts = [before, tool, after].map(template::lean_style);
+            let lean = |part| windows_1252::style(&template::lean_style(part));
+            let parts = [before, tool, after].map(lean);
             let element = format!("<style>{}</style><style>{}</style>", parts[0], parts[2]);
             styles.extend(parts);
             Ok(Some(element))
         }
-        // Neither the files that Trunk copies nor an app's manifest exist beside a saved page.
-        Some("manifest") => Ok(Some(String::new())),
+        // Neither the files that Trunk copies nor an app's manifest and icons exist beside a saved
+        // page; an empty picture keeps browsers from looking for one.
+        Some("manifest" | "apple-touch-icon") => Ok(Some(String::new())),
+        Some("icon") => Ok(Some("<link rel=\"icon\" href=\"data:,\">".to_owned())),
         _ => Ok(link.is_for_trunk().then(String::new)),
     })?;
 
@@ -64,8 +70,14 @@ fn assemble(program: &Program) -> Result<String, Failure> {
         let text = site::read_text(&sources.join(name))?;
         Ok(template::script_text(&template::without_comment_lines(&text)))
     };
-    let (whole, unpack) = (script("whole.js")?, script("unpack.js")?);
-    let boot = script("boot.js")?;
+    let [whole, unpack, boot] = [script("whole.js")?, script("unpack.js")?, script("boot.js")?];
+    if let Some(letter) =
+        [&whole, &unpack, &boot].iter().find_map(|text| text.chars().find(|c| !c.is_ascii()))
+    {
+        return Err(format!(
+            "{SOURCES}/whole.js, unpack.js and boot.js must be ASCII but for comments of whole lines; one holds {letter:?}"
+        ));
+    }
     // The HTML parser never sees this one, so it needs nothing escaped.
     // The page takes the glue out of it again, for what works beside it.
     // Its last line puts the tool's style between the two that the page has from the start.
@@ -76,10 +88,12 @@ fn assemble(program: &Program) -> Result<String, Failure> {
          document.createElement(\"style\"), {{ textContent: {tool_style:?} }}));\n",
         program.glue,
         script("store.js")?,
-        script("beside.js")?
+        script("beside.js")? + &script("hand.js")?
     );
     let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;
+    // The packed program takes a letter for a byte.
+    let page = template::with_encoding(&page, "windows-1252")?;
     let (head, rest) = page.split_once("</head>").ok_or("the page has no </head>")?;
     let (body, tail) = rest.rsplit_once("</body>").ok_or("the page has no </body>")?;
     let packed = pack::text(inside, &program.wasm)?;
@@ -123,14 +137,6 @@ fn policy(scripts: &[&str], styles: &[String]) -> String {
 
 fn source_hash(text: &str) -> String {
     format!("'sha256-{}'", BASE64.encode(Sha256::digest(text)))
-}
-
-/// As small as gzip gets.
-fn gzip(bytes: &[u8]) -> Result<Vec<u8>, Failure> {
-    let mut packed = Vec::new();
-    zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, bytes, &mut packed)
-        .map_err(|err| format!("cannot compress the program: {err}"))?;
-    Ok(packed)
 }
 
 #[cfg(test)]

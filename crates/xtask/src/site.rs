@@ -1,7 +1,7 @@
 //! The served page: what Trunk builds, with the first job and its set-up sheet filled in.
 
 use crate::setup::PageTools;
-use crate::{Failure, program, template};
+use crate::{Failure, program, template, windows_1252};
 use std::env;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 pub const DIST: &str = "dist";
 /// The job that a page shows when it is opened for the first time.
 const FIRST_JOB: &str = "crates/job/demos/progressive.json";
-const PROGRAM: &str = "evenstroke-app";
+/// How the names of the program's two files begin.
+pub const PROGRAM: &str = "evenstroke-app";
 
 /// The first job, in the forms in which a page holds it.
 pub struct FirstJob {
@@ -34,6 +35,12 @@ impl FirstJob {
     pub fn fill(&self, page: &str) -> Result<String, Failure> {
         let page = template::fill(page, "sheet", self.sheet.trim())?;
         template::fill(&page, "job", &template::job_block(&self.json))
+    }
+
+    /// The same for a page that is not in UTF-8.
+    pub fn fill_ascii(&self, page: &str) -> Result<String, Failure> {
+        let page = template::fill(page, "sheet", &windows_1252::html(self.sheet.trim()))?;
+        template::fill(&page, "job", &windows_1252::json(&template::job_block(&self.json)))
     }
 }
 

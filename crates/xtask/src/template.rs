@@ -32,6 +32,13 @@ pub fn with_policy(page: &str, policy: &str) -> Result<String, Failure> {
     Ok(format!("{head}{START}{policy}\"{tail}"))
 }
 
+/// The page with another encoding named.
+pub fn with_encoding(page: &str, encoding: &str) -> Result<String, Failure> {
+    let (head, tail) =
+        page.split_once("<meta charset=\"utf-8\">").ok_or("the page names no encoding")?;
+    Ok(format!("{head}<meta charset=\"{encoding}\">{tail}"))
+}
+
 /// The page with each `<link>` replaced by what `replacement` makes of it.
 ///
 /// `None` leaves the link as it is.

@@ -158,6 +158,17 @@ export class EvenstrokePage {
     return readFile(await download.path(), "utf8");
   }
 
+  /** The page that the page hands out: its name and bytes, one letter for each. */
+  async savedPage() {
+    await this.sheetButton.click();
+    const [download] = await Promise.all([
+      this.page.waitForEvent("download"),
+      this.sheet.getByRole("button", { name: /^Save page/ }).click(),
+    ]);
+    await this.sheet.getByRole("button", { name: "Close" }).click();
+    return { name: download.suggestedFilename(), text: await readFile(await download.path(), "latin1") };
+  }
+
   /** Changes the rated force of the first demo's press, whose card has to be open. */
   async changeRatedForce(value) {
     await this.field("Rated force").fill(String(value));

@@ -55,7 +55,7 @@ test("a saved page with another job is not taken for the one that was open befor
   tools.afterwards(() => rm(folder, { recursive: true }));
   const [one, other] = [join(folder, "one.html"), join(folder, "other.html")];
   await copyFile(built, one);
-  await writeFile(other, (await readFile(built, "utf8")).replace('"title": "Gate-latch plate', '"title": "Hatch plate'));
+  await writeFile(other, (await readFile(built, "latin1")).replace('"title": "Gate-latch plate', '"title": "Hatch plate'), "latin1");
   const opened = await openSaved(tools, {}, one);
   const evenstroke = new EvenstrokePage(opened);
   await evenstroke.openCard("Press 12");

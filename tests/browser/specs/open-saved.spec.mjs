@@ -6,6 +6,7 @@ import { pathToFileURL } from "node:url";
 import { test } from "../harness/test.mjs";
 import { assertQuiet, openSaved, openServed, savedFile } from "../harness/open.mjs";
 import { axe, readsText } from "../harness/act.mjs";
+import { demoJob } from "../harness/jobs.mjs";
 import { EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
 test("the saved page starts from the disk with the network cut", async (tools) => {
@@ -38,17 +39,40 @@ test("the saved page says why it cannot start", async (tools) => {
   assert(await evenstroke.staticSheet.isVisible(), "the sheet stays readable");
 });
 
-test("a page written out from either form's template starts again", async (tools) => {
+test("a page saved from either form, and again from that page, opens with its job", async (tools) => {
   const folder = await mkdtemp(join(tmpdir(), "evenstroke-"));
   tools.afterwards(() => rm(folder, { recursive: true }));
-  for (const [name, open] of [["served", openServed], ["saved", openSaved]]) {
-    const { page } = await open(tools);
-    const file = join(folder, `${name}.html`);
-    await writeFile(file, await page.evaluate(() => window.evenstroke.template()));
-    const again = await openSaved(tools, {}, file);
-    await new EvenstrokePage(again).verdict.waitFor();
-    await assertQuiet(again);
+  const job = { ...(await demoJob("progressive")), title: "Bügel </script><!-- 中 🔧" };
+  for (const open of [openServed, openSaved]) {
+    let opened = await open(tools);
+    let evenstroke = new EvenstrokePage(opened);
+    await evenstroke.openFile("odd.json", job);
+    for (const round of [1, 2]) {
+      await readsText(evenstroke.title, /^Bügel <\/script><!-- 中 🔧$/);
+      const { name, text } = await evenstroke.savedPage();
+      assert.match(name, /^bügel-script-中-🔧-\d{4}-\d\d-\d\d\.html$/);
+      await evenstroke.keptReads(/handed to a file/);
+      assert(!/[^\0-\x7f]/.test(text.replace(/id="w">[^<]*/, "")), "all but the program is ASCII");
+      const file = join(folder, `round-${round}.html`);
+      await writeFile(file, text, "latin1");
+      await assertQuiet(opened);
+      opened = await openSaved(tools, {}, file);
+      evenstroke = new EvenstrokePage(opened);
+      await evenstroke.verdict.waitFor();
+      assert.match(await opened.page.locator("#static-sheet h1").textContent(), /Bügel <\/script><!-- 中 🔧/);
+    }
+    await assertQuiet(opened);
   }
+});
+
+test("a saved page that was read in another encoding says so and shows its sheet", async (tools) => {
+  const { page } = await openServed(tools);
+  const body = await readFile(savedFile, "latin1");
+  await page.route("**/foreign.html", (route) =>
+    route.fulfill({ contentType: "text/html; charset=utf-8", body: Buffer.from(body, "latin1") }));
+  await page.goto(new URL("foreign.html", page.url()).href);
+  await readsText(page.locator("#start-message:visible"), /read in the encoding UTF-8/);
+  assert(await page.locator("#static-sheet h1").isVisible());
 });
 
 test("a damaged saved page says that it is, and shows its sheet", async (tools) => {
@@ -57,7 +81,7 @@ test("a damaged saved page says that it is, and shows its sheet", async (tools) 
   const context = await tools.browser.newContext({ offline: true });
   tools.afterwards(() => context.close());
 
-  const whole = await readFile(savedFile, "utf8");
+  const whole = await readFile(savedFile, "latin1");
   const block = whole.indexOf('id="w">') + 'id="w">'.length;
   const program = whole.indexOf("</script>", block);
   const middle = Math.round((block + program) / 2);
@@ -73,7 +97,7 @@ test("a damaged saved page says that it is, and shows its sheet", async (tools) 
   };
   for (const [name, [text, says]] of Object.entries(cases)) {
     const file = join(folder, `${name}.html`);
-    await writeFile(file, text);
+    await writeFile(file, text, "latin1");
     const page = await context.newPage();
     await page.goto(pathToFileURL(file).href);
     await readsText(page.locator("#start-message:visible"), says);

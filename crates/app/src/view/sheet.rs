@@ -6,7 +6,6 @@ use crate::{
     erased::{on, text},
     store::Store,
 };
-use evenstroke_chart::sheet::sheet_html;
 use leptos::prelude::*;
 
 /// The sheet, as it is printed.
@@ -16,9 +15,7 @@ pub fn Sheet(
     open: RwSignal<bool>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
-    let html = move || {
-        store.job.with(|job| store.check.with(|check| sheet_html(job, check, store.units.get())))
-    };
+    let html = move || store.sheet();
     // What is printed is the static sheet of the page, whichever way printing is asked for.
     let refresh = move || browser::set_printed_sheet(&untrack(html));
     let _ = window_event_listener_untyped("beforeprint", move |_| refresh());
@@ -30,6 +27,7 @@ pub fn Sheet(
         <Dialog open=open label="Set-up sheet" class="sheet-dialog">
             <div class="panel-head">
                 <button class="button" on:click=on(print)>"Print"</button>
+                {super::hand_out::save_page_button(store)}
                 <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
             </div>
             <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
