@@ -2,14 +2,14 @@
 //! prints, and what a worker hands to the page.
 
 use crate::{
-    Comparison, Corrections, Mapping, TypedComparison,
+    Comparison, Corrections, Mapping, Problem, TypedComparison,
     columns::{decimal_words, delimiter_words},
     compare::{Band, misfit},
     stations::StationFactors,
     typed::trend_words,
 };
 use evenstroke_job::{Job, spec::Unit};
-use serde_json::{Map, Value};
+use serde_json::Value;
 
 /// What a comparison calls itself.
 pub const FORMAT: &str = "evenstroke-comparison";
@@ -260,12 +260,12 @@ pub fn typed(job: &Job, comparison: &TypedComparison, corrections: &Corrections)
     object(fields)
 }
 
-/// As the command prints it.
-pub fn text(value: &Value) -> String {
-    serde_json::to_string_pretty(value).unwrap_or_default()
+/// How a file is read, and why it could not be laid over.
+pub fn not_read(of: &Mapping, problem: &Problem) -> Value {
+    object(vec![("mapping", mapping(of)), ("problem", problem.to_string().into())])
 }
 
-/// An empty object, as a mapping that says nothing.
-pub fn nothing_said() -> Value {
-    Value::Object(Map::new())
+/// As the command prints it.
+pub fn text(value: &Value) -> String {
+    format!("{value:#}")
 }

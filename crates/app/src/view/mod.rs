@@ -20,6 +20,7 @@ mod outline;
 mod picture;
 mod plan;
 mod presses;
+mod readings;
 mod sheet;
 mod stroke;
 mod what_if;
