@@ -11,6 +11,7 @@ mod form;
 mod keeping;
 mod path;
 mod pictures;
+mod readings;
 mod store;
 mod view;
 

@@ -22,6 +22,7 @@ mod outline;
 mod picture;
 mod plan;
 mod presses;
+mod readings;
 mod set_up;
 mod sheet;
 mod stroke;
