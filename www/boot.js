@@ -110,8 +110,11 @@
   window.addEventListener("error", (event) => brokeOff(event.error));
   window.addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
 
-  // Not a <noscript>: previews that cut scripts out do not all count as having none.
-  document.getElementById("read-only-note").hidden = true;
+  // Not a <noscript>: previews that cut scripts out do not all count as having none. The note keeps
+  // its place until the tool takes over, so that what is read meanwhile does not jump.
+  const note = document.getElementById("read-only-note");
+  note.textContent =
+    "Evenstroke is starting. What follows is the set-up sheet of the job, which can be read and printed meanwhile; the tool takes its place in a moment.";
 
   const say = (text) => {
     message.textContent = text;
@@ -120,6 +123,7 @@
   const fail = (reason) => {
     clearTimeout(watchdog);
     root.dataset.evenstroke = "failed";
+    note.hidden = true;
     say(`Evenstroke cannot start here: ${reason} The set-up sheet on this page can still be read and printed.`);
   };
   const watchdog = setTimeout(() => {
@@ -142,10 +146,22 @@
     return module;
   };
 
+  // The sheet comes first: the program, by far the largest part, would share the way with it. A
+  // page that is not in view paints nothing to wait for.
+  const sheetIsPainted = () =>
+    new Promise((done) => {
+      requestAnimationFrame(() => setTimeout(done));
+      setTimeout(done, 300);
+    });
+
   const fetchModule = async () => {
+    await sheetIsPainted();
     const answer = await fetch(document.getElementById("boot").dataset.wasm);
     if (!answer.ok) throw new Error(`the server answered ${answer.status} for the program`);
-    return answer.arrayBuffer();
+    // While it arrives, beside the page, and browsers keep what they have compiled; they insist on
+    // the media type, which not every server sends.
+    const isTyped = answer.headers.get("content-type") === "application/wasm";
+    return isTyped ? WebAssembly.compileStreaming(answer) : WebAssembly.compile(await answer.arrayBuffer());
   };
 
   const start = async () => {
@@ -153,14 +169,13 @@
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
     try {
-      const bytes = packed ? unpack(packed.textContent) : fetchModule();
+      const compiled = packed ? WebAssembly.compile(unpack(packed.textContent)) : fetchModule();
+      compiled.catch(() => {});
       // In the saved page glue and store came out of the data block with the module.
       if (typeof wasm_bindgen !== "function" || typeof page.prepare !== "function") {
         return fail("a part of the page did not load. Reload the page.");
       }
       // The kept jobs are looked through while the module is on its way.
-      const compiled = Promise.resolve(bytes).then((whole) => WebAssembly.compile(whole));
-      compiled.catch(() => {});
       await page.prepare();
       page.module = await compiled;
       await wasm_bindgen({ module_or_path: page.module });
@@ -170,6 +185,7 @@
     }
     clearTimeout(watchdog);
     message.hidden = true;
+    note.hidden = true;
     if (root.dataset.evenstroke === undefined) root.dataset.evenstroke = "running";
     // Kept from now on, so that saving the page later needs no network, nor work beside it.
     page.template().catch(() => {});

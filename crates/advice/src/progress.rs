@@ -11,6 +11,8 @@ pub enum Stage {
     Balance,
     /// Steps of the punches.
     PunchSteps,
+    /// Steps, each with the die at its best place.
+    Together,
     /// Tool shear.
     ToolShear,
     /// Dies against presses.
@@ -18,12 +20,25 @@ pub enum Stage {
 }
 
 impl Stage {
+    /// What is being worked out, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Placement => "Places of the die",
+            Self::Balance => "Balancing loads",
+            Self::PunchSteps => "Steps of the punches",
+            Self::Together => "Steps with the die at their best place",
+            Self::ToolShear => "Tool shear",
+            Self::Rank => "Dies in presses",
+        }
+    }
+
     /// Its name in files.
     pub const fn key(self) -> &'static str {
         match self {
             Self::Placement => "placement",
             Self::Balance => "balance",
             Self::PunchSteps => "punch_steps",
+            Self::Together => "steps_and_placement",
             Self::ToolShear => "tool_shear",
             Self::Rank => "rank",
         }

@@ -1,7 +1,8 @@
 //! The few things asked of the browser itself.
 
+use crate::form::parse_number;
 use leptos::{prelude::*, web_sys};
-use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
+use wasm_bindgen::{JsCast, prelude::Closure};
 
 /// Whether the program runs in a page, not in a worker.
 pub fn is_page() -> bool {
@@ -75,47 +76,36 @@ pub fn keep(key: &str, text: &str) -> bool {
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
 }
 
-/// Hands a job file to the user.
-pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
-    download_as(name, text, "application/json")
-}
-
-/// Hands what lies at an address of the page's own to the user as a file.
-pub fn download_url(name: &str, url: &str) -> Result<(), JsValue> {
-    let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
-    link.set_href(url);
-    link.set_download(name);
-    link.click();
-    Ok(())
-}
-
-/// Hands a text of this kind to the user as a file.
-pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsValue> {
-    let parts = js_sys::Array::of1(&text.into());
-    let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type(media_type);
-    download_blob(name, &web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?)
-}
-
-/// Hands what a blob holds to the user as a file.
-pub fn download_blob(name: &str, blob: &web_sys::Blob) -> Result<(), JsValue> {
-    let url = web_sys::Url::create_object_url_with_blob(blob)?;
-    download_url(name, &url)?;
-    // The browser has taken the bytes when click returns, but revoking at once makes some of them
-    // drop the download.
-    set_timeout(
-        move || {
-            let _ = web_sys::Url::revoke_object_url(&url);
-        },
-        std::time::Duration::from_secs(60),
-    );
-    Ok(())
-}
-
 /// The day, as on the wall: year, month, day.
 pub fn today() -> String {
     let now = js_sys::Date::new_0();
     format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
+}
+
+/// Gives the focus to an element without moving the page.
+pub fn focus_here(element: &web_sys::HtmlElement) {
+    let options = web_sys::FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = element.focus_with_options(&options);
+}
+
+/// How many times larger than usual the page's text is set, at most twice.
+pub fn text_scale() -> f64 {
+    const USUAL_PX: f64 = 15.0;
+    let root = document().document_element();
+    root.and_then(|root| {
+        let style = window().get_computed_style(&root).ok().flatten()?;
+        let size = style.get_property_value("font-size").ok()?;
+        let pixels = parse_number(size.trim_end_matches("px")).ok()??;
+        Some((pixels / USUAL_PX).clamp(1.0, 2.0))
+    })
+    .unwrap_or(1.0)
+}
+
+/// The time of day, as files hold it.
+pub fn time_of_day() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:02}:{:02}", now.get_hours(), now.get_minutes())
 }
 
 /// How many picture elements lie in one CSS pixel.

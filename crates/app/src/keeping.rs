@@ -77,6 +77,11 @@ pub fn handed(handle: Handle, text: &str) {
     call("handed", &[handle.into(), text.into()]);
 }
 
+/// Shows a sentence among the notices.
+pub fn tell(sentence: &str) {
+    call("tellNotice", &[sentence.into()]);
+}
+
 /// Tells that the program has stopped, with a report of why.
 pub fn stopped(report: &str) {
     call("stopped", &[report.into()]);
@@ -84,7 +89,8 @@ pub fn stopped(report: &str) {
 
 /// The text of a job file: that of `to_string_pretty`, by code that refusals already bring along.
 pub fn text_of(document: &Value) -> String {
-    format!("{document:#}")
+    let whole: &Value = &crate::pictures::put_back(document);
+    format!("{whole:#}")
 }
 
 /// Listens to the script for as long as the page lives.

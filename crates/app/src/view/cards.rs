@@ -5,6 +5,7 @@ use super::{
     cautions::BeforeTheFirstStroke,
     drawing::DrawingState,
     materials::Materials,
+    set_up::SetUp,
     working::{Asked, opener},
 };
 use crate::{
@@ -207,6 +208,8 @@ fn CardFrame(
 ) -> impl IntoView {
     let open = expect_context::<RwSignal<Option<Card>>>();
     let is_open = memo(move || open.get() == Some(card));
+    // The set-up shows the same fields, and no field may be on the page twice.
+    let set_up = expect_context::<SetUp>();
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
     view! {
         <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
@@ -217,7 +220,10 @@ fn CardFrame(
                     <span class="chevron" aria-hidden="true"></span>
                 </button>
             </h2>
-            {part(move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> }))}
+            {part(move || {
+                (is_open.get() && !set_up.open.get())
+                    .then(|| view! { <div class="card-body">{body()}</div> })
+            })}
         </section>
     }
 }
@@ -485,7 +491,7 @@ fn WorkList(
         store.edit("add work", |document| {
             let mut work =
                 path.get(document).and_then(Value::as_array).cloned().unwrap_or_default();
-            work.push(new_work());
+            work.push(new_work(document));
             path.set(document, Value::Array(work));
         });
     };

@@ -93,11 +93,8 @@ impl DrawingState {
                 Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
             }),
         );
-        self.reading.update_value(|reading| {
-            if let Some(before) = reading.replace(task) {
-                before.stop();
-            }
-        });
+        // The one before ends with that.
+        self.reading.set_value(Some(task));
     }
 
     /// Whether an outline is chosen; none is that another drawing does not have.

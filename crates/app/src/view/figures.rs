@@ -1,12 +1,14 @@
 //! The large panel: force through the stroke, or what else there is to see of this die in this press.
 
 use super::{
-    picture::line_picture,
+    advice::WhatToChange,
+    picture::{Zoom, line_picture},
+    readings::{Readings, ReadingsState},
     stroke::Force,
     what_if::{Movers, WhatIf},
 };
 use crate::{
-    erased::{flag, memo, on, part, text},
+    erased::{effect, flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_chart::{
@@ -19,22 +21,34 @@ use press_load::SlideCourse;
 
 /// What the panel shows.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Figure {
+pub enum Figure {
+    /// Force through the stroke.
     Force,
+    /// Speed, energy and stretch.
     Speed,
+    /// Snap-through.
     SnapThrough,
+    /// Tilt of the slide.
     Tilt,
+    /// What if.
     WhatIf,
+    /// What moves the limits.
     Movers,
+    /// What to change.
+    Advice,
+    /// What the press says.
+    Readings,
 }
 
-const FIGURES: [Figure; 6] = [
+const FIGURES: [Figure; 8] = [
     Figure::Force,
     Figure::Speed,
     Figure::SnapThrough,
     Figure::Tilt,
     Figure::WhatIf,
     Figure::Movers,
+    Figure::Advice,
+    Figure::Readings,
 ];
 
 impl Figure {
@@ -46,6 +60,8 @@ impl Figure {
             Self::Tilt => "Tilt of the slide",
             Self::WhatIf => "What if",
             Self::Movers => "What moves the limits",
+            Self::Advice => "What to change",
+            Self::Readings => "Readings",
         }
     }
 }
@@ -55,14 +71,24 @@ impl Figure {
 pub fn Figures(
     /// Colours of the charts.
     style: Memo<Style>,
+    /// What is shown.
+    figure: RwSignal<Figure>,
 ) -> impl IntoView {
-    let figure = RwSignal::new(Figure::Force);
+    let zoom = Zoom::new(expect_context::<Store>());
+    provide_context(zoom);
+    // Of another figure the whole is shown first.
+    effect(move || {
+        figure.track();
+        zoom.begin();
+    });
+    // What is typed stays while something else is looked at.
+    let readings = ReadingsState::new();
     let options = FIGURES
         .iter()
         .enumerate()
         .map(|(index, &other)| {
             let selected = flag(move || figure.get() == other);
-            view! { <option value=index.to_string() selected=selected>{other.title()}</option> }
+            view! { <option value=index.to_string() prop:selected=selected>{other.title()}</option> }
         })
         .collect_view();
     let choose = move |event| {
@@ -73,6 +99,7 @@ pub fn Figures(
         <section class="panel stroke" aria-labelledby="stroke-title">
             <div class="panel-head">
                 <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
+                {zoom.buttons()}
                 <label class="show">
                     <span>"Show "</span>
                     <select class="button" on:change=on(choose)>
@@ -87,6 +114,8 @@ pub fn Figures(
                 Figure::Tilt => view! { <Tilt style=style /> }.into_any(),
                 Figure::WhatIf => view! { <WhatIf /> }.into_any(),
                 Figure::Movers => view! { <Movers /> }.into_any(),
+                Figure::Advice => view! { <WhatToChange /> }.into_any(),
+                Figure::Readings => view! { <Readings state=readings style=style /> }.into_any(),
             })}
         </section>
     }

@@ -1,10 +1,17 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{
+    button,
+    dialog::Dialog,
+    hand_out::HandOut,
+    library::KeptJobs,
+    mend::{Mend, mend_button},
+    set_up::ways,
+};
 use crate::{
-    erased::{on, part},
+    erased::{flag, on, part},
     files,
-    keeping::Origin,
+    keeping::{self, Origin},
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
@@ -15,7 +22,13 @@ use leptos::prelude::*;
 pub fn Jobs(
     /// Whether it is shown.
     open: RwSignal<bool>,
+    /// Whether the presses of the shop are shown.
+    presses_open: RwSignal<bool>,
 ) -> impl IntoView {
+    let which_press = move |_| {
+        open.set(false);
+        presses_open.set(true);
+    };
     let store = expect_context::<Store>();
     view! {
         <Dialog open=open label="Open a job" class="">
@@ -23,6 +36,10 @@ pub fn Jobs(
                 <h2>"Open a job"</h2>
                 <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
             </div>
+            {ways(
+                open,
+                button("Press is down: where can this die go?", "", flag(|| false), on(which_press)),
+            )}
             <label class="button file">
                 "Open a file"
                 <input
@@ -55,21 +72,34 @@ pub fn Jobs(
             <HandOut />
             <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
+            <Install />
         </Dialog>
     }
+}
+
+/// Whether the page starts without a network, and how to install it: filled in by `www/install.js`,
+/// which the saved page does not have.
+#[component]
+fn Install() -> impl IntoView {
+    Effect::new(move |_| {
+        keeping::call("showInstall", &[]);
+    });
+    view! { <div id="install" class="install" role="status"></div> }
 }
 
 /// Why a file could not be opened. The open job stays as it is.
 #[component]
 pub fn RefusedFile() -> impl IntoView {
     let store = expect_context::<Store>();
-    part(move || {
+    let mending = RwSignal::new(false);
+    let list = part(move || {
         store.refused_file.get().map(|(name, message)| {
             let lines: Vec<String> = message.lines().map(str::to_owned).collect();
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
                         <h2>{format!("{name} was not opened")}</h2>
+                        {mend_button(store, &name, mending)}
                         <button class="button" on:click=on(move |_| store.refused_file.set(None))>
                             "Close"
                         </button>
@@ -79,5 +109,9 @@ pub fn RefusedFile() -> impl IntoView {
                 </section>
             }
         })
-    })
+    });
+    view! {
+        {list}
+        <Mend open=mending />
+    }
 }

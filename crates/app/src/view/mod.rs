@@ -1,11 +1,13 @@
 //! What is on the page.
 
+mod advice;
 mod cards;
 mod cautions;
 mod dialog;
 mod drawing;
 mod figures;
 mod first_steps;
+mod going;
 mod hand_out;
 mod header;
 mod jobs;
@@ -14,9 +16,14 @@ mod library;
 mod limits;
 mod line;
 mod materials;
+mod mend;
+mod moving;
 mod outline;
 mod picture;
 mod plan;
+mod presses;
+mod readings;
+mod set_up;
 mod sheet;
 mod stroke;
 mod what_if;
@@ -68,6 +75,9 @@ pub fn Page() -> impl IntoView {
     });
     let sheet_open = RwSignal::new(false);
     let jobs_open = RwSignal::new(false);
+    provide_context(set_up::SetUp::new());
+    let presses_open = RwSignal::new(false);
+    let figure = RwSignal::new(figures::Figure::Force);
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
         <div class="messages">
@@ -82,8 +92,10 @@ pub fn Page() -> impl IntoView {
                 })}
         </nav>
         <line::Line />
-        <jobs::Jobs open=jobs_open />
+        <jobs::Jobs open=jobs_open presses_open=presses_open />
+        <presses::Presses open=presses_open />
         <sheet::Sheet open=sheet_open />
+        <set_up::SetUpDialog />
         <drawing::DrawingDialog />
         <working::WorkingDialog />
         <main
@@ -91,8 +103,8 @@ pub fn Page() -> impl IntoView {
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
             on:drop=on(dropped)
         >
-            <limits::Limits />
-            <figures::Figures style=style />
+            <limits::Limits figure=figure />
+            <figures::Figures style=style figure=figure />
             <plan::PlanPanel style=style />
             <cards::Cards />
         </main>
