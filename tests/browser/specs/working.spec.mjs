@@ -20,7 +20,7 @@ test("the badge of a limit shows the working of its share, back to the stations 
   await dialog.getByRole("heading", { name: "Force at height" }).waitFor();
   await readsText(dialog, "asked");
   const first = dialog.locator("section.law").first();
-  const result = Number(await first.locator("math").nth(1).locator("mn").last().innerText());
+  const result = Number(await first.locator("math").nth(1).locator("mn").last().textContent());
   assert.equal(result.toFixed(2), share, "the first step ends in the share of the badge");
   await dialog.getByRole("heading", { name: "Parts added up" }).waitFor();
   await readsText(dialog, /upper line, strip/);
@@ -61,7 +61,7 @@ test("the numbers beside the slide have their working", async (tools) => {
   await opener("these numbers").click();
   const first = dialog.locator("section.law").first();
   await readsText(first, "nominal line");
-  const result = Number(await first.locator("math").nth(1).locator("mn").last().innerText());
+  const result = Number(await first.locator("math").nth(1).locator("mn").last().textContent());
   assert.equal(result.toFixed(1), Number(nominal).toFixed(1));
   await dialog.getByRole("heading", { name: "Slide speed" }).waitFor();
   await assertQuiet(opened);

@@ -134,7 +134,7 @@ pub static MATHML: Marks = Marks {
     subtract: "<mo>−</mo>",
     times: "<mo>·</mo>",
     minus: "<mo form=\"prefix\">−</mo>",
-    comma: "<mo separator=\"true\">,</mo>",
+    comma: "<mo separator=\"true\">,</mo><mspace width=\"0.3em\"/>",
     number: ["<mn>", "</mn>"],
     fraction: ["<mfrac><mrow>", "</mrow><mrow>", "</mrow></mfrac>"],
     power: ["<msup><mrow>", "</mrow><mrow>", "</mrow></msup>"],

@@ -98,6 +98,8 @@ fn mathml_of_every_law_is_whole() {
             let name = tag.split(['>', ' ']).next().unwrap_or_default();
             match name.strip_prefix('/') {
                 Some(name) => assert_eq!(open.pop(), Some(name), "{}: {text}", law.key),
+                // Space holds nothing.
+                None if tag.starts_with("mspace ") && tag.contains("/>") => {}
                 None => {
                     assert!(ELEMENTS.contains(&name), "{}: {name}", law.key);
                     open.push(name);

@@ -104,7 +104,8 @@ pub fn html(steps: &[Working], units: UnitSystem) -> String {
                 symbol.meaning
             );
             if step.rows.is_empty() || index == 0 {
-                out += &values.first().map_or(String::new(), |&of| value(units, of, unit));
+                let first = values.first().map_or(String::new(), |&of| value(units, of, unit));
+                let _ = write!(out, "<b>{first}</b>");
             } else {
                 for (name, &of) in step.rows.iter().zip(values) {
                     let _ = write!(
