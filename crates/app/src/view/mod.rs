@@ -27,6 +27,7 @@ mod set_up;
 mod sheet;
 mod stroke;
 mod what_if;
+mod working;
 
 use crate::{
     erased::{flag, memo, on, text},
@@ -59,6 +60,7 @@ pub fn Page() -> impl IntoView {
         }
     };
     provide_context(keeping::listen(store));
+    provide_context(working::WorkingState::new());
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -95,6 +97,7 @@ pub fn Page() -> impl IntoView {
         <sheet::Sheet open=sheet_open />
         <set_up::SetUpDialog />
         <drawing::DrawingDialog />
+        <working::WorkingDialog />
         <main
             class=text(move || store.first_steps.class())
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
