@@ -6,6 +6,7 @@ use super::{
     hand_out::HandOut,
     library::KeptJobs,
     mend::{Mend, mend_button},
+    set_up::ways,
 };
 use crate::{
     erased::{flag, on, part},
@@ -35,6 +36,10 @@ pub fn Jobs(
                 <h2>"Open a job"</h2>
                 <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
             </div>
+            {ways(
+                open,
+                button("Press is down: where can this die go?", "", flag(|| false), on(which_press)),
+            )}
             <label class="button file">
                 "Open a file"
                 <input
@@ -46,7 +51,6 @@ pub fn Jobs(
                     })
                 />
             </label>
-            {button("Press is down: where can this die go?", "", flag(|| false), on(which_press))}
             <KeptJobs open=open />
             <h3 id="demos-title">"Invented demos"</h3>
             <ul class="job-list" aria-labelledby="demos-title">

@@ -28,18 +28,29 @@ pub type Pixel = (f64, f64);
 /// type.
 pub type Paint = Box<dyn Fn(&ChartCanvas, (f64, f64), f64, &Style)>;
 
-/// Paints on `canvas` now, whenever what `paint` reads changes, and whenever its size does.
+/// Paints on `canvas` once it has a size, whenever what `paint` reads changes, and whenever the size
+/// does.
 fn keep_painted(canvas: NodeRef<Canvas>, style: Memo<Style>, paint: Paint) {
     let paper = StoredValue::new_local(None::<ChartCanvas>);
     let resized = RwSignal::new(0_u32);
+    // Asked for only when it has changed: in the middle of an edit the browser would have to lay out
+    // the page for an answer.
+    let known = StoredValue::new((0_u32, (0.0, 0.0)));
     effect(move || {
         let Some(element) = canvas.get() else { return };
+        let times = resized.get();
         if paper.with_value(Option::is_none) {
-            browser::on_resize(&element, resized);
             paper.set_value(ChartCanvas::new(element.clone()));
+            // The observer tells the first size as well, when the page is laid out; asking for it
+            // here would have the browser lay out a page that is half made, and paint twice.
+            browser::on_resize(&element, resized);
+            return;
         }
-        resized.track();
-        let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+        if known.with_value(|known| known.0 != times) {
+            let size = (f64::from(element.client_width()), f64::from(element.client_height()));
+            known.set_value((times, size));
+        }
+        let (_, size) = known.get_value();
         // Who reads the page in larger type reads its pictures so, too.
         let mut style = style.get();
         style.font_size *= browser::text_scale();
