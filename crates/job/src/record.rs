@@ -8,6 +8,7 @@ use crate::{
     units::UnitSystem,
     words::{direction_words, fine_length},
 };
+use evenstroke_language::{number, say, tr};
 use press_load::{Force, Length, Line, Stress};
 use serde_json::Value;
 
@@ -144,8 +145,8 @@ pub enum Differs {
 
 impl Differs {
     /// What it is called.
-    pub const fn label(self) -> &'static str {
-        match self {
+    pub fn label(self) -> &'static str {
+        tr(match self {
             Self::Ground => "the die was ground",
             Self::Repaired => "the die was repaired",
             Self::Press => "another press",
@@ -154,7 +155,7 @@ impl Differs {
             Self::Speed => "another speed",
             Self::ShutHeight => "another closed height",
             Self::Place => "another place on the bolster",
-        }
+        })
     }
 }
 
@@ -189,7 +190,7 @@ pub(crate) fn read(fields: Fields) -> Result<Record, Refusal> {
         {
             return Err(Refusal {
                 path: format!("record.setups[{index}].blocks_out"),
-                allowed: format!("must be at most {put_in}, the blocks put in"),
+                allowed: say!("must be at most {}, the blocks put in", put_in),
                 given: out.to_string(),
             });
         }
@@ -284,7 +285,7 @@ impl Job {
         let mut standing = Standing { setup, void: Vec::new(), not_compared: Vec::new() };
         let fine = |length: Length| fine_length(length, units);
         for (day, amount) in record.grinds.iter().filter(|grind| grind.0 >= entry.day) {
-            let now = format!("{day}: {} taken off", fine(*amount));
+            let now = say!("{}: {} taken off", day, fine(*amount));
             standing.differs(Differs::Ground, entry.day.to_string(), now);
         }
         for (day, what) in record.repairs.iter().filter(|repair| repair.0 >= entry.day) {
@@ -316,7 +317,7 @@ impl Job {
         }
         match (entry.speed_spm, self.press.speed.map(press_load::StrokeRate::per_minute)) {
             (Some(then), Some(now)) if (now / then - 1.0).abs() > SAME_SPEED => {
-                let words = |rate: f64| format!("{rate:.0} strokes/min");
+                let words = |rate: f64| say!("{} strokes/min", number(rate, 0));
                 standing.differs(Differs::Speed, words(then), words(now));
             }
             (Some(_), Some(_)) => {}
@@ -341,7 +342,7 @@ impl Job {
                         let place = direction_words(x, y, units);
                         match turn.rem_euclid(360.0) {
                             0.0 => place,
-                            turn => format!("{place}, turned {turn}°"),
+                            turn => say!("{}, turned {}°", place, turn),
                         }
                     };
                     let then = words(x, y, entry.turn_deg.unwrap_or(at.turn_deg));
