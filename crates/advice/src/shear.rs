@@ -21,6 +21,7 @@ use crate::{
     punch::{Punch, cut, extent, punches},
 };
 use evenstroke_job::Job;
+use evenstroke_language::{say, tr};
 use press_load::{
     Length, Point, Work,
     cutting::{Cut, CutKind, ShearSide},
@@ -108,9 +109,9 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
     if grinds.is_empty() {
         notes.push(
             if found.is_empty() {
-                "no cutting punch may be changed"
+                tr("no cutting punch may be changed")
             } else {
-                "no roof on any one punch lowers the worst limit or the peak without raising reverse load or another limit"
+                tr("no roof on any one punch lowers the worst limit or the peak without raising reverse load or another limit")
             }
             .to_owned(),
         );
@@ -119,24 +120,22 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
         !grinds.iter().any(|grind| (grind.station, grind.work) == (punch.station, punch.work))
     }) {
         if let Some(Cut { tool_shear: ToolShear::Slope { .. }, .. }) = cut(job, punch) {
-            notes.push(format!(
-                "{} is ground with a slope, which pushes sideways: heels or a guided punch, or two slopes against each other, have to take that",
-                crate::punch::label(job, punch.station, punch.work)
-            ));
+            notes.push(say!("{} is ground with a slope, which pushes sideways: heels or a guided punch, or two slopes against each other, have to take that", crate::punch::label(job, punch.station, punch.work)));
         }
     }
     if grinds.iter().any(|grind| !grind.keeps_flat) {
         notes.push(
-            "where both sides of the cut are kept, the end towards the ground tool bends a little"
+            tr("where both sides of the cut are kept, the end towards the ground tool bends a little")
                 .to_owned(),
         );
     }
     let proposal = (!grinds.is_empty()).then(|| Proposal {
         assumes: vec![
-            "tools can be ground so, and the die's closed height is set again after grinding"
+            tr("tools can be ground so, and the die's closed height is set again after grinding")
                 .to_owned(),
-            "roofs leave no side thrust because their halves push against each other".to_owned(),
-            "one punch after the other was tried, most force first: there may be a better set"
+            tr("roofs leave no side thrust because their halves push against each other")
+                .to_owned(),
+            tr("one punch after the other was tried, most force first: there may be a better set")
                 .to_owned(),
         ],
         edits: grinds.iter().flat_map(|grind| edits(job, grind)).collect(),

@@ -1,6 +1,7 @@
 //! A few curves over one axis, with the limits they must keep: what comes back after the cut, how
 //! the slide tips.
 
+use evenstroke_language::tr;
 use plotters::coord::Shift;
 use plotters::prelude::{Color, DrawingArea, DrawingBackend};
 
@@ -93,7 +94,7 @@ fn lay_out(chart: &LineChart, style: &Style, size: (f64, f64), measure: Measure)
         scene.text(Label { text: text.to_owned(), frame, size: small, weight, colour });
     };
     let Some(range) = range(chart) else {
-        put(&mut scene, "nothing to show", whole.centre(), Weight::Regular, style.quiet_ink);
+        put(&mut scene, tr("nothing to show"), whole.centre(), Weight::Regular, style.quiet_ink);
         return scene;
     };
     let up_step = round_step(range.up.1 - range.up.0, (size.1 / 56.0).clamp(2.0, 8.0));
