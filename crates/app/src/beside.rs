@@ -3,6 +3,7 @@
 
 use crate::keeping;
 use evenstroke_drawing::{Drawing, Flat, LengthUnit, Options};
+use evenstroke_language::{say, tr};
 use leptos::task::spawn_local;
 use wasm_bindgen::{JsCast, JsValue, prelude::wasm_bindgen};
 use wasm_bindgen_futures::JsFuture;
@@ -37,7 +38,7 @@ fn drawing_of(found: &JsValue) -> Result<Drawing, String> {
     let words: js_sys::Array = parts.get(1).unchecked_into();
     let words = words.iter().map(|word| word.as_string().unwrap_or_default()).collect();
     let flat = Flat { numbers: numbers.to_vec(), words };
-    flat.drawing().ok_or_else(|| "what was read did not arrive whole".to_owned())
+    flat.drawing().ok_or_else(|| tr("what was read did not arrive whole").to_owned())
 }
 
 fn begin(task: &str, input: &JsValue, then: Then<JsValue>) -> Task {
@@ -46,7 +47,7 @@ fn begin(task: &str, input: &JsValue, then: Then<JsValue>) -> Task {
     spawn_local(async move {
         let outcome = match done {
             Ok(promise) => JsFuture::from(promise).await,
-            Err(_) => Err("this page cannot work beside itself".into()),
+            Err(_) => Err(tr("this page cannot work beside itself").into()),
         };
         let why = |error: JsValue| error.as_string().unwrap_or_else(|| format!("{error:?}"));
         then(outcome.map_err(why));
@@ -74,6 +75,6 @@ pub fn work(task: &str, input: &JsValue) -> Result<JsValue, JsValue> {
             let words: js_sys::Array = flat.words.into_iter().map(JsValue::from).collect();
             Ok(js_sys::Array::of2(&numbers, &words).into())
         }
-        _ => Err(format!("no such task: {task}").into()),
+        _ => Err(say!("no such task: {}", task).into()),
     }
 }

@@ -5,6 +5,7 @@ use crate::{
     keeping::{self, Origin},
     store::Store,
 };
+use evenstroke_language::{number, say, tr};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
@@ -47,13 +48,13 @@ fn read_file(file: web_sys::File, then: Reader) {
     let name = file.name();
     if file.size() > LARGEST {
         let size = file.size() / (1024.0 * 1024.0);
-        then(name, Err(format!("$: a file must be at most 20 MB, given {size:.0} MB")));
+        then(name, Err(say!("$: a file must be at most 20 MB, given {} MB", number(size, 0))));
         return;
     }
     spawn_local(async move {
         let text = match JsFuture::from(file.text()).await {
             Ok(text) => Ok(text.as_string().unwrap_or_default()),
-            Err(_) => Err("$: the browser could not read the file".to_owned()),
+            Err(_) => Err(tr("$: the browser could not read the file").to_owned()),
         };
         then(name, text);
     });
@@ -67,7 +68,7 @@ pub fn save_job(store: Store) {
     if browser::download(&file_name(&title), &text).is_ok() {
         keeping::handed(store.handle.get_untracked(), &text);
     } else {
-        let message = "$: the browser refused to save the file".to_owned();
+        let message = tr("$: the browser refused to save the file").to_owned();
         store.refused_file.set(Some((title, message)));
     }
 }
@@ -85,7 +86,7 @@ pub fn save_page(store: Store) {
     spawn_local(async move {
         let page = match written {
             Some(promise) => JsFuture::from(promise).await,
-            None => Err("the browser makes no files".into()),
+            None => Err(tr("the browser makes no files").into()),
         };
         let handed = page.and_then(|page| browser::download_blob(&name, page.unchecked_ref()));
         match handed {
@@ -93,7 +94,7 @@ pub fn save_page(store: Store) {
             Err(error) => {
                 let reason = keeping::field(&error, "message").as_string();
                 let reason = reason.unwrap_or_else(|| format!("{error:?}"));
-                let message = format!("$: the page could not be saved: {reason}");
+                let message = say!("$: the page could not be saved: {}", reason);
                 store.refused_file.set(Some((title, message)));
             }
         }

@@ -12,6 +12,7 @@ use evenstroke_chart::{job::Scene, sheet::sheet_html};
 use evenstroke_job::{
     Job, Refused, demo::DEMOS, line::is_line, read::json_of_bytes, units::UnitSystem,
 };
+use evenstroke_language::tr;
 use leptos::prelude::*;
 use press_load::{Check, Length, Placement, StripState};
 use serde_json::Value;
@@ -110,7 +111,7 @@ impl Store {
             Err(refused) => (
                 spare(),
                 demo_value(),
-                Some(("The job that was to be opened".to_owned(), refused.to_string())),
+                Some((tr("The job that was to be opened").to_owned(), refused.to_string())),
             ),
         };
         let document = RwSignal::new(Shared::new(value));

@@ -14,6 +14,7 @@ use evenstroke_chart::{
     job::{self, Scene},
 };
 use evenstroke_job::{units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use press_load::SlideCourse;
 
@@ -38,15 +39,15 @@ const FIGURES: [Figure; 6] = [
 ];
 
 impl Figure {
-    const fn title(self) -> &'static str {
-        match self {
+    fn title(self) -> &'static str {
+        tr(match self {
             Self::Force => "Force through the stroke",
             Self::Speed => "Speed, energy and stretch",
             Self::SnapThrough => "Snap-through, an estimate",
             Self::Tilt => "Tilt of the slide",
             Self::WhatIf => "What if",
             Self::Movers => "What moves the limits",
-        }
+        })
     }
 }
 
@@ -74,7 +75,7 @@ pub fn Figures(
             <div class="panel-head">
                 <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
                 <label class="show">
-                    <span>"Show "</span>
+                    <span>{tr("Show ")}</span>
                     <select class="button" on:change=on(choose)>
                         {options}
                     </select>
@@ -155,7 +156,7 @@ fn Tilt(style: Memo<Style>) -> impl IntoView {
             store.check.with(|check| {
                 course.with(|course| match course {
                     Ok(course) => words::slide_tilt_words(job, check, course, units),
-                    Err(missing) => vec![format!("Not known: {}", missing.text())],
+                    Err(missing) => vec![say!("Not known: {}", tr(missing.text()))],
                 })
             })
         })

@@ -8,6 +8,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 
 /// The list of jobs to open.
@@ -18,13 +19,13 @@ pub fn Jobs(
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     view! {
-        <Dialog open=open label="Open a job" class="">
+        <Dialog open=open label=tr("Open a job") class="">
             <div class="panel-head">
-                <h2>"Open a job"</h2>
-                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+                <h2>{tr("Open a job")}</h2>
+                <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             <label class="button file">
-                "Open a file"
+                {tr("Open a file")}
                 <input
                     type="file"
                     accept=".json,application/json"
@@ -35,7 +36,7 @@ pub fn Jobs(
                 />
             </label>
             <KeptJobs open=open />
-            <h3 id="demos-title">"Invented demos"</h3>
+            <h3 id="demos-title">{tr("Invented demos")}</h3>
             <ul class="job-list" aria-labelledby="demos-title">
                 {DEMOS
                     .iter()
@@ -53,7 +54,7 @@ pub fn Jobs(
                     .collect_view()}
             </ul>
             <HandOut />
-            <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
+            <p class="about">{tr("The job that is open stays in the history: Undo brings it back.")}</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
         </Dialog>
     }
@@ -69,12 +70,12 @@ pub fn RefusedFile() -> impl IntoView {
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
-                        <h2>{format!("{name} was not opened")}</h2>
+                        <h2>{say!("{} was not opened", name)}</h2>
                         <button class="button" on:click=on(move |_| store.refused_file.set(None))>
-                            "Close"
+                            {tr("Close")}
                         </button>
                     </div>
-                    <p>"The job that is open is unchanged. The file says:"</p>
+                    <p>{tr("The job that is open is unchanged. The file says:")}</p>
                     <ul>{lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
                 </section>
             }

@@ -27,6 +27,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_chart::Style;
+use evenstroke_language::tr;
 use leptos::{prelude::*, web_sys};
 
 pub use first_steps::FirstSteps;
@@ -73,8 +74,8 @@ pub fn Page() -> impl IntoView {
             <jobs::RefusedFile />
         </div>
         <first_steps::FirstStepsStrip />
-        <nav class="jump" aria-label="Parts of the page">
-            {[("Chart", ".stroke"), ("Plan", ".plan"), ("Limits", ".limits"), ("Data", ".cards")]
+        <nav class="jump" aria-label=tr("Parts of the page")>
+            {[(tr("Chart"), ".stroke"), (tr("Plan"), ".plan"), (tr("Limits"), ".limits"), (tr("Data"), ".cards")]
                 .map(|(word, part)| {
                     button(word, "", flag(|| false), on(move |_| crate::browser::jump_to(part)))
                 })}

@@ -8,6 +8,7 @@ use crate::{
 };
 use evenstroke_chart::{PlanView, Style, bolster_plan_summary, job};
 use evenstroke_job::words::direction_words;
+use evenstroke_language::{say, tr};
 use leptos::{html::Canvas, prelude::*, web_sys};
 use press_load::{Length, Placement};
 
@@ -131,10 +132,10 @@ pub fn PlanPanel(
         }
         let at = store.placement.get();
         let words = direction_words(at.x, at.y, store.units.get());
-        if words == "at the centre" {
-            "Die centre at the bolster centre".to_owned()
+        if words == tr("at the centre") {
+            tr("Die centre at the bolster centre").to_owned()
         } else {
-            format!("Die centre {words} of the bolster centre")
+            say!("Die centre {} of the bolster centre", words)
         }
     };
     view! {
@@ -144,7 +145,7 @@ pub fn PlanPanel(
             aria-labelledby="plan-title"
         >
             <div class="panel-head">
-                <h2 id="plan-title">"Bolster plan"</h2>
+                <h2 id="plan-title">{tr("Bolster plan")}</h2>
                 <span>{text(move || store.job.with(|job| job.press_name.clone()))}</span>
             </div>
             <canvas
@@ -155,11 +156,11 @@ pub fn PlanPanel(
                 role="application"
                 aria-roledescription=text(move || {
                     let keys = if outlines.is_on_now() {
-                        "arrow keys move the point, page keys go to the next one"
+                        tr("arrow keys move the point, page keys go to the next one")
                     } else {
-                        "arrow keys shift the die"
+                        tr("arrow keys shift the die")
                     };
-                    format!("bolster plan; {keys}")
+                    say!("bolster plan; {}", keys)
                 })
                 aria-label=text(move || bolster_plan_summary(&plan()))
                 on:pointerdown=on(begin)
@@ -171,7 +172,7 @@ pub fn PlanPanel(
             <div class="controls">
                 <p class="place" role="status">{text(place_words)}</p>
                 {part(move || (!outlines.is_on_now()).then(|| view! {
-                    <button class="button" on:click=on(centre)>"Centre the die"</button>
+                    <button class="button" on:click=on(centre)>{tr("Centre the die")}</button>
                 }))}
                 {outlines.switch()}
             </div>

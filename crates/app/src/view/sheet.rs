@@ -6,6 +6,7 @@ use crate::{
     erased::{on, text},
     store::Store,
 };
+use evenstroke_language::tr;
 use leptos::prelude::*;
 
 /// The sheet, as it is printed.
@@ -24,11 +25,11 @@ pub fn Sheet(
         let _ = window().print();
     };
     view! {
-        <Dialog open=open label="Set-up sheet" class="sheet-dialog">
+        <Dialog open=open label=tr("Set-up sheet") class="sheet-dialog">
             <div class="panel-head">
-                <button class="button" on:click=on(print)>"Print"</button>
+                <button class="button" on:click=on(print)>{tr("Print")}</button>
                 {super::hand_out::save_page_button(store)}
-                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+                <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
         </Dialog>

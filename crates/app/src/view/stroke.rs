@@ -12,6 +12,7 @@ use evenstroke_job::{
     spec::Unit,
     words::{self, point_words, strip_state_words},
 };
+use evenstroke_language::{number, say, tr};
 use leptos::{html::Canvas, prelude::*, web_sys};
 use press_load::{Length, StripState};
 use std::time::Duration;
@@ -132,10 +133,10 @@ pub fn Force(
             ></canvas>
             <div class="controls">
                 <button class="button" on:click=on(run)>
-                    {text(move || if playing.get().is_some() { "Stop".to_owned() } else { "Run a stroke".to_owned() })}
+                    {text(move || if playing.get().is_some() { tr("Stop").to_owned() } else { tr("Run a stroke").to_owned() })}
                 </button>
                 <label class="handle">
-                    <span class="sr-only">"Slide height above BDC"</span>
+                    <span class="sr-only">{tr("Slide height above BDC")}</span>
                     <input
                         type="range"
                         min="0"
@@ -145,7 +146,7 @@ pub fn Force(
                         prop:value=text(move || format!("{:.3}", top.get() - height.get().millimetres()))
                         aria-valuetext=text(move || {
                             let units = store.units.get();
-                            format!("{} above BDC", units.show(height.get().millimetres(), Unit::Mm))
+                            say!("{} above BDC", units.show(height.get().millimetres(), Unit::Mm))
                         })
                         on:input=on(move |event| {
                             playing.set(None);
@@ -156,7 +157,7 @@ pub fn Force(
                     />
                 </label>
                 <button class="button" on:click=on(move |_| { playing.set(None); store.slide_height.set(None) })>
-                    "To the peak"
+                    {tr("To the peak")}
                 </button>
                 {part(move || {
                     let states = states();
@@ -211,20 +212,20 @@ fn StripStates(states: Vec<StripState>) -> impl IntoView {
         })
         .collect_view();
     view! {
-        <div class="strip" role="group" aria-label="Strip">
-            <button class="button icon" aria-label="Strip one step back" on:click=on(move |_| go(-1))>
+        <div class="strip" role="group" aria-label=tr("Strip")>
+            <button class="button icon" aria-label=tr("Strip one step back") on:click=on(move |_| go(-1))>
                 "‹"
             </button>
             <label>
-                <span class="sr-only">"Strip state"</span>
+                <span class="sr-only">{tr("Strip state")}</span>
                 <select class="button" on:change=on(choose)>
                     {options}
                 </select>
             </label>
-            <button class="button icon" aria-label="Strip one step on" on:click=on(move |_| go(1))>
+            <button class="button icon" aria-label=tr("Strip one step on") on:click=on(move |_| go(1))>
                 "›"
             </button>
-            <button class="button" on:click=on(worst)>"Worst"</button>
+            <button class="button" on:click=on(worst)>{tr("Worst")}</button>
         </div>
     }
 }
@@ -265,28 +266,33 @@ fn Readout() -> impl IntoView {
         let (now, units) = (now(), store.units.get());
         let kn = |force: press_load::Force| units.show(force.kilonewtons(), Unit::Kn);
         let allowed = now.available.map_or_else(
-            || "what the press allows is not known".to_owned(),
-            |available| format!("press allows {}", kn(available)),
+            || tr("what the press allows is not known").to_owned(),
+            |available| say!("press allows {}", kn(available)),
         );
         let centre = now.centre.map_or_else(
-            || "no load to speak of".to_owned(),
-            |centre| format!("load centre {}", point_words(centre, units)),
+            || tr("no load to speak of").to_owned(),
+            |centre| say!("load centre {}", point_words(centre, units)),
         );
         let height = units.show(now.height.millimetres(), Unit::Mm);
         let angle = store
             .job
             .with(|job| job.press.drive.degrees_before_bdc(now.height))
-            .map_or_else(String::new, |degrees| format!(" ({degrees:.0}° before BDC)"));
+            .map_or_else(String::new, |degrees| say!(" ({}° before BDC)", number(degrees, 0)));
         let speed = store
             .job
             .with(|job| job.press.drive.speed_at(now.height, job.press.speed))
             .map_or_else(String::new, |speed| {
-                format!(", slide at {}", units.show(speed * 1e3, Unit::MmPerS))
+                say!(", slide at {}", units.show(speed * 1e3, Unit::MmPerS))
             });
-        format!(
-            "At {height}{angle}{speed}: {} nominal, {} upper; {allowed}; {centre}.",
+        say!(
+            "At {}{}{}: {} nominal, {} upper; {}; {}.",
+            height,
+            angle,
+            speed,
             kn(now.force),
-            kn(now.upper)
+            kn(now.upper),
+            allowed,
+            centre
         )
     };
     view! { <p class="readout" data-testid="readout">{text(words)}</p> }
