@@ -8,26 +8,30 @@
   // Runs in the worker, after the glue. Kept free of anything outside it.
   const inWorker = () => {
     self.onmessage = async ({ data: { module, task, input } }) => {
+      const tell = (words, share) => self.postMessage({ words, share });
       try {
         await wasm_bindgen({ module_or_path: module });
-        self.postMessage({ result: wasm_bindgen.work(task, input) });
+        self.postMessage({ result: wasm_bindgen.work(task, input, tell) });
       } catch (error) {
         self.postMessage({ error: String(error?.message ?? error) });
       }
     };
   };
 
-  // A page without workers does the task itself.
-  const here = (task, input) => {
-    const done = new Promise((resolve) => setTimeout(resolve)).then(() => wasm_bindgen.work(task, input));
-    return { done, stop() {} };
+  // A page without workers does the task itself. Nothing stops it once it has begun.
+  const here = (task, input, hears) => {
+    let timer;
+    const done = new Promise((resolve) => {
+      timer = setTimeout(resolve, 50);
+    }).then(() => wasm_bindgen.work(task, input, hears));
+    return { done, stop: () => clearTimeout(timer) };
   };
 
   let address = null;
 
-  // Begins a task. `done` gives its result or why there is none, and stays pending for ever once it
-  // was stopped.
-  page.beside = (task, input) => {
+  // Begins a task. `hears` is told in words how far it has come, with the share that is done. `done`
+  // gives its result or why there is none, and stays pending for ever once it was stopped.
+  page.beside = (task, input, hears) => {
     let worker;
     try {
       address ??= URL.createObjectURL(
@@ -35,10 +39,12 @@
       );
       worker = new Worker(address);
     } catch {
-      return here(task, input);
+      return here(task, input, hears);
     }
+    let stop = () => worker.terminate();
     const done = new Promise((resolve, reject) => {
       worker.onmessage = ({ data }) => {
+        if ("words" in data) return hears(data.words, data.share);
         worker.terminate();
         if ("error" in data) reject(data.error);
         else resolve(data.result);
@@ -47,10 +53,12 @@
       worker.onerror = (event) => {
         event.preventDefault();
         worker.terminate();
-        resolve(here(task, input).done);
+        const own = here(task, input, hears);
+        stop = own.stop;
+        resolve(own.done);
       };
       worker.postMessage({ module: page.module, task, input });
     });
-    return { done, stop: () => worker.terminate() };
+    return { done, stop: () => stop() };
   };
 })();

@@ -110,8 +110,11 @@
   window.addEventListener("error", (event) => brokeOff(event.error));
   window.addEventListener("unhandledrejection", (event) => brokeOff(event.reason));
 
-  // Not a <noscript>: previews that cut scripts out do not all count as having none.
-  document.getElementById("read-only-note").hidden = true;
+  // Not a <noscript>: previews that cut scripts out do not all count as having none. The note keeps
+  // its place until the tool takes over, so that what is read meanwhile does not jump.
+  const note = document.getElementById("read-only-note");
+  note.textContent =
+    "Evenstroke is starting. What follows is the set-up sheet of the job, which can be read and printed meanwhile; the tool takes its place in a moment.";
 
   const say = (text) => {
     message.textContent = text;
@@ -120,6 +123,7 @@
   const fail = (reason) => {
     clearTimeout(watchdog);
     root.dataset.evenstroke = "failed";
+    note.hidden = true;
     say(`Evenstroke cannot start here: ${reason} The set-up sheet on this page can still be read and printed.`);
   };
   const watchdog = setTimeout(() => {
@@ -170,6 +174,7 @@
     }
     clearTimeout(watchdog);
     message.hidden = true;
+    note.hidden = true;
     if (root.dataset.evenstroke === undefined) root.dataset.evenstroke = "running";
     // Kept from now on, so that saving the page later needs no network, nor work beside it.
     page.template().catch(() => {});

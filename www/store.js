@@ -25,6 +25,8 @@
   const LIBRARY = "evenstroke-library";
   const PARTING = "evenstroke.parting.";
   const OPEN_HERE = "evenstroke.open";
+  // Presses of the shop are notes whose keys begin so.
+  const PRESS = "press:";
 
   const page = (window.evenstroke ??= {});
   const now = () => Date.now();
@@ -720,7 +722,71 @@
       }
       return all;
     });
-    return written({ format: LIBRARY, version: 1, jobs });
+    const kept = (await transact("readonly", goodPresses)).filter((one) => one.deleted === undefined);
+    const presses = kept.map(({ text }) => JSON.parse(text));
+    return written({ format: LIBRARY, version: 1, jobs, ...(presses.length > 0 && { presses }) });
+  };
+
+  // ---- Presses of the shop --------------------------------------------------------------------
+
+  const isPress = (record) =>
+    typeof record?.name === "string" &&
+    parsed(record.text) !== null &&
+    (record.deleted === undefined || isTime(record.deleted));
+  const goodPresses = async (stores) =>
+    (await asked(stores.notes.getAll(IDBKeyRange.bound(PRESS, `${PRESS}\uffff`)))).filter(isPress);
+
+  const presses = async () =>
+    (await transact("readonly", goodPresses))
+      .filter((one) => one.deleted === undefined || one.deleted >= began)
+      .sort((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }))
+      .map(({ key, name, text, deleted }) => ({ id: key, name, text, deleted: deleted !== undefined }));
+
+  // Adds presses that are not kept in just this form, and tells how many of them.
+  const addPresses = async (stores, list) => {
+    const held = new Set();
+    for (const one of await goodPresses(stores)) {
+      if (one.deleted === undefined) held.add(fingerprint(one.text));
+      else if (now() - one.deleted > DELETED_MS) stores.notes.delete(one.key);
+    }
+    let added = 0;
+    for (const press of list) {
+      const text = written(press);
+      if (held.has(fingerprint(text))) continue;
+      held.add(fingerprint(text));
+      stores.notes.put({ key: PRESS + newId(), name: words(press.name) || "Press without a name", text });
+      added += 1;
+    }
+    const rest = list.length - added;
+    return `${added} of ${list.length} presses were added${rest > 0 ? `; ${rest} were kept here already` : ""}.`;
+  };
+  const keepPresses = (text) => transact("readwrite", (stores) => addPresses(stores, JSON.parse(text)));
+
+  const changePress = (id, change) =>
+    transact("readwrite", async (stores) => {
+      const record = await asked(stores.notes.get(id));
+      if (!isPress(record)) throw new Error("the press is no longer there");
+      change(record);
+      stores.notes.put(record);
+    });
+  const namePress = (id, name) =>
+    changePress(id, (record) => {
+      record.name = name;
+      record.text = written({ ...parsed(record.text), name });
+    });
+
+  // The newest form of every kept job.
+  const texts = async () => {
+    await flush();
+    return transact("readwrite", async (stores) => {
+      const all = [];
+      for (const { id, deleted } of await goodJobs(stores)) {
+        if (deleted !== undefined) continue;
+        const newest = (await goodRevisions(stores, id, [])).at(-1);
+        if (newest) all.push(newest.text);
+      }
+      return all;
+    });
   };
 
   // What is wrong with one job of a library file, or null.
@@ -759,6 +825,11 @@
     }
     if (!Array.isArray(file.jobs)) throw new Error(`jobs: must be a list, given ${shown(file.jobs)}`);
     const faults = file.jobs.map((entry, index) => faultOf(entry, `jobs[${index}]`)).filter((fault) => fault !== null);
+    const isObject = (one) => typeof one === "object" && one !== null && !Array.isArray(one);
+    const ofPresses = file.presses ?? [];
+    if (!Array.isArray(ofPresses) || !ofPresses.every(isObject)) {
+      faults.push(`presses: must be a list of presses, given ${shown(file.presses)}`);
+    }
     if (faults.length > 0) throw new Error(faults.slice(0, 50).join("\n"));
     return transact("readwrite", async (stores) => {
       let added = 0;
@@ -777,7 +848,8 @@
         added += 1;
       }
       const rest = file.jobs.length - added;
-      return `${added} of ${file.jobs.length} jobs were added${rest > 0 ? `; ${rest} were kept here already` : ""}.`;
+      const told = `${added} of ${file.jobs.length} jobs were added${rest > 0 ? `; ${rest} were kept here already` : ""}.`;
+      return ofPresses.length > 0 ? `${told} ${await addPresses(stores, ofPresses)}` : told;
     });
   };
 
@@ -853,6 +925,9 @@
       tell("notices", JSON.stringify(notices));
     },
     flush,
+    tellNotice: (text) => tellNotice(text),
+    // Whether something is changed that is not kept yet.
+    unkept: () => pending.size > 0,
     list: worded(list),
     revisions: worded(revisions),
     take: worded((id, revision) => flush().then(() => take(id, revision))),
@@ -861,5 +936,11 @@
     restore: worded((id) => markDeleted(id, null)),
     exportAll: worded(exportAll),
     importAll: worded(importAll),
+    presses: worded(presses),
+    keepPresses: worded(keepPresses),
+    namePress: worded(namePress),
+    removePress: worded((id) => changePress(id, (record) => (record.deleted = now()))),
+    restorePress: worded((id) => changePress(id, (record) => delete record.deleted)),
+    texts: worded(texts),
   });
 })();

@@ -31,6 +31,11 @@ impl fmt::Display for NoPlace {
 impl std::error::Error for NoPlace {}
 
 impl Edit {
+    /// Of plain data, an object with `path` and `value`; nothing if it is none.
+    pub fn of_value(value: &Value) -> Option<Self> {
+        Some(Self::new(value["path"].as_str()?, value.get("value")?.clone()))
+    }
+
     pub(crate) fn new(path: impl Into<String>, value: impl Into<Value>) -> Self {
         Self { path: path.into(), value: value.into() }
     }

@@ -64,6 +64,20 @@ impl Figures {
         self.balance.map_or(0.0, |used| used.share)
     }
 
+    /// Whether neither peak, reverse load nor the worst limit is higher than before.
+    pub(crate) fn raises_nothing(&self, before: &Self) -> bool {
+        let no_more = |after: Force, before: Force| after <= before * (1.0 + 1e-9);
+        let known = |after: Option<Force>, before: Option<Force>| match (after, before) {
+            (Some(after), Some(before)) => no_more(after, before),
+            _ => true,
+        };
+        no_more(self.peak_upper, before.peak_upper)
+            && no_more(self.peak, before.peak)
+            && known(self.reverse, before.reverse)
+            && known(self.reverse_upper, before.reverse_upper)
+            && self.worst_share() <= before.worst_share() * (1.0 + 1e-9)
+    }
+
     /// Whether no limit is over here that was not before.
     pub(crate) fn breaks_nothing(&self, before: &Self) -> bool {
         self.over.iter().all(|id| before.over.contains(id))

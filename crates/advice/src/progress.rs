@@ -1,5 +1,6 @@
 //! How far the work has come, and whether it is to go on.
 
+use evenstroke_language::tr;
 use std::ops::ControlFlow;
 
 /// What is being worked out.
@@ -11,6 +12,8 @@ pub enum Stage {
     Balance,
     /// Steps of the punches.
     PunchSteps,
+    /// Steps, each with the die at its best place.
+    Together,
     /// Tool shear.
     ToolShear,
     /// Dies against presses.
@@ -18,12 +21,25 @@ pub enum Stage {
 }
 
 impl Stage {
+    /// What is being worked out, in words.
+    pub fn words(self) -> &'static str {
+        tr(match self {
+            Self::Placement => "Places of the die",
+            Self::Balance => "Balancing loads",
+            Self::PunchSteps => "Steps of the punches",
+            Self::Together => "Steps with the die at their best place",
+            Self::ToolShear => "Tool shear",
+            Self::Rank => "Dies in presses",
+        })
+    }
+
     /// Its name in files.
     pub const fn key(self) -> &'static str {
         match self {
             Self::Placement => "placement",
             Self::Balance => "balance",
             Self::PunchSteps => "punch_steps",
+            Self::Together => "steps_and_placement",
             Self::ToolShear => "tool_shear",
             Self::Rank => "rank",
         }
@@ -50,7 +66,7 @@ pub struct BrokenOff;
 
 impl std::fmt::Display for BrokenOff {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "broken off")
+        f.write_str(tr("broken off"))
     }
 }
 

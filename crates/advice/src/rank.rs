@@ -28,6 +28,9 @@ use std::{
 /// Most presses that one file may hold.
 const MOST_PRESSES: usize = 1_000;
 
+/// The `format` of a file in which the page hands out all that it keeps.
+const LIBRARY: &str = "evenstroke-library";
+
 /// A die to be ranked: a job whose press is put aside.
 #[derive(Clone, Debug)]
 pub struct DieEntry {
@@ -125,8 +128,8 @@ pub fn die_entry(source: &str, value: Value) -> Result<DieEntry, Refused> {
     Ok(DieEntry { source: source.to_owned(), value, job })
 }
 
-/// Reads presses: a press object, an object with `press`, a whole job, a line of jobs written out, or a
-/// list of any of these.
+/// Reads presses: a press object, an object with `press`, a whole job, a line of jobs written out, the
+/// page's own library (its presses, or those of its jobs where it holds none), or a list of any of these.
 ///
 /// # Errors
 ///
@@ -165,6 +168,13 @@ fn collect<'a>(value: &'a Value, found: &mut Vec<&'a Value>) {
     } else if line::is_line(value) {
         if let Some(jobs) = value["jobs"].as_array() {
             found.extend(jobs.iter().map(|job| &job["press"]).filter(|press| press.is_object()));
+        }
+    } else if value["format"] == LIBRARY {
+        let presses = value["presses"].as_array().into_iter().flatten();
+        found.extend(presses.filter(|press| press.is_object()));
+        if found.is_empty() {
+            let jobs = value["jobs"].as_array().into_iter().flatten();
+            found.extend(jobs.map(|job| &job["job"]["press"]).filter(|press| press.is_object()));
         }
     } else if let Some(press) = value.get("press") {
         found.push(press);

@@ -4,7 +4,7 @@ use crate::{
     Advice, Edit, Figures, Proposal, Used,
     edit::file_mm,
     rank::{DieEntry, Library, PressEntry, Ranked, RefusedRow, press_edits},
-    shear::Grind,
+    shear::{Form, Grind},
     steps::Choice,
 };
 use evenstroke_job::{Job, Refused, report::finite, words};
@@ -45,9 +45,15 @@ pub struct AdviceReport {
     step_notes: Vec<String>,
     /// Whether all divisions of the punches were tried.
     steps_exhaustive: bool,
+    /// Steps and place together; nothing where that does not beat either alone.
+    steps_and_placement: Option<TogetherRow>,
     tool_shear: Vec<GrindRow>,
     /// All tool shear together.
     tool_shear_proposal: Option<ProposalRow>,
+    /// In place of the roofs: slopes against each other.
+    opposing_slopes: Vec<GrindRow>,
+    /// All of them together.
+    opposing_slopes_proposal: Option<ProposalRow>,
     tool_shear_notes: Vec<String>,
     speed: SpeedRow,
 }
@@ -129,6 +135,16 @@ struct ChoiceRow {
 }
 
 #[derive(Clone, Debug, Serialize)]
+struct TogetherRow {
+    x_mm: f64,
+    y_mm: f64,
+    move_x_mm: f64,
+    move_y_mm: f64,
+    #[serde(flatten)]
+    steps: ChoiceRow,
+}
+
+#[derive(Clone, Debug, Serialize)]
 struct GrindRow {
     station: usize,
     work: usize,
@@ -136,7 +152,10 @@ struct GrindRow {
     kind: &'static str,
     depth_mm: f64,
     direction_deg: f64,
+    /// Of a roof; false of a slope.
     ridge_first: bool,
+    /// Station and work of the slope against it.
+    against: Option<(usize, usize)>,
     shear_on: &'static str,
     keeps_flat: bool,
     was_slope: bool,
@@ -250,19 +269,27 @@ impl AdviceReport {
                 .steps
                 .choices
                 .iter()
-                .map(|choice| ChoiceRow {
-                    levels: choice.levels,
-                    step_mm: choice.step.millimetres(),
-                    peak_upper_reground_kn: kn(choice.peak_reground),
-                    punch_steps: step_rows(job, choice),
-                    proposal: proposal_row(&choice.proposal),
-                })
+                .map(|choice| choice_row(job, choice))
                 .collect(),
             step_choice: advice.steps.best,
             step_notes: advice.steps.notes.clone(),
             steps_exhaustive: advice.steps.exhaustive,
+            steps_and_placement: advice.together.as_ref().map(|together| TogetherRow {
+                x_mm: file_mm(together.to.x),
+                y_mm: file_mm(together.to.y),
+                move_x_mm: file_mm(together.to.x - job.die.placement.x),
+                move_y_mm: file_mm(together.to.y - job.die.placement.y),
+                steps: choice_row(job, &together.choice),
+            }),
             tool_shear: advice.shear.grinds.iter().map(|grind| grind_row(job, grind)).collect(),
             tool_shear_proposal: advice.shear.proposal.as_ref().map(proposal_row),
+            opposing_slopes: advice
+                .shear
+                .slopes
+                .iter()
+                .map(|grind| grind_row(job, grind))
+                .collect(),
+            opposing_slopes_proposal: advice.shear.slopes_proposal.as_ref().map(proposal_row),
             tool_shear_notes: advice.shear.notes.clone(),
             speed: {
                 let speed = &advice.speed;
@@ -314,6 +341,16 @@ fn placement_row(job: &Job, advice: &Advice) -> Option<PlacementRow> {
     })
 }
 
+fn choice_row(job: &Job, choice: &Choice) -> ChoiceRow {
+    ChoiceRow {
+        levels: choice.levels,
+        step_mm: choice.step.millimetres(),
+        peak_upper_reground_kn: choice.peak_reground.kilonewtons(),
+        punch_steps: step_rows(job, choice),
+        proposal: proposal_row(&choice.proposal),
+    }
+}
+
 fn step_rows(job: &Job, choice: &Choice) -> Vec<StepRow> {
     let row = |step: &crate::steps::Step| StepRow {
         station: step.station,
@@ -331,10 +368,17 @@ fn grind_row(job: &Job, grind: &Grind) -> GrindRow {
         station: grind.station,
         work: grind.work,
         name: crate::punch::label(job, grind.station, grind.work),
-        kind: "roof",
+        kind: match grind.form {
+            Form::Roof(_) => "roof",
+            Form::Slope { .. } => "slope",
+        },
         depth_mm: grind.depth.millimetres(),
         direction_deg: grind.direction_deg,
-        ridge_first: grind.first == RoofFirst::Ridge,
+        ridge_first: grind.form == Form::Roof(RoofFirst::Ridge),
+        against: match grind.form {
+            Form::Roof(_) => None,
+            Form::Slope { against } => Some(against),
+        },
         shear_on: match grind.on {
             ShearSide::Punch => "punch",
             ShearSide::Die => "die",

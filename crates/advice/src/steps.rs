@@ -43,6 +43,8 @@ const APART: f64 = 3.0;
 const LEAST_GAIN: f64 = 0.02;
 /// Differences of figures below this part are none.
 const ALIKE: f64 = 0.005;
+/// Times the range of the best shift is narrowed to two thirds: to less than a hundredth of it.
+const THIRDS: usize = 12;
 /// Entry heights are written in hundredths of a millimetre, as punches are ground.
 const GRID_MM: f64 = 0.01;
 
@@ -93,31 +95,45 @@ pub struct StepAdvice {
 /// A division: for each punch its level.
 type Levels = Vec<usize>;
 
+/// Divisions of a group of punches, those worth working out where the die stands and those worth it
+/// wherever it stands best.
+pub(crate) struct Screened {
+    pub(crate) group: Vec<Punch>,
+    here: Vec<Found>,
+    pub(crate) anywhere: Vec<Found>,
+}
+
 /// Steps the cutting punches.
 ///
 /// # Errors
 ///
 /// [`BrokenOff`] if `watch` says so.
 pub fn punch_steps(job: &Job, watch: &mut Watch) -> Result<StepAdvice, BrokenOff> {
+    Ok(search(job, watch)?.0)
+}
+
+/// The same, and the divisions that were compared.
+pub(crate) fn search(job: &Job, watch: &mut Watch) -> Result<(StepAdvice, Screened), BrokenOff> {
     tell(watch, Stage::PunchSteps, 0, 1)?;
-    let none = |note: String| StepAdvice {
-        choices: Vec::new(),
-        best: None,
-        notes: vec![note],
-        exhaustive: true,
-    };
     let group = group(job);
     if group.len() < 2 {
-        return Ok(none(too_few(job, group.len())));
+        let none = StepAdvice {
+            choices: Vec::new(),
+            best: None,
+            notes: vec![too_few(job, group.len())],
+            exhaustive: true,
+        };
+        return Ok((none, Screened { group, here: Vec::new(), anywhere: Vec::new() }));
     }
     let before = Figures::of(job, &job.check());
     let (divided, exhaustive) = divisions(&group, job);
-    let screened = screen(job, &group, &divided, watch)?;
-    let all = 1 + screened.len();
+    let screened = screen(job, group, &divided, watch)?;
+    let group = &screened.group;
+    let all = 1 + screened.here.len();
     let mut choices: Vec<Choice> = Vec::new();
-    for (done, found) in screened.iter().enumerate() {
+    for (done, found) in screened.here.iter().enumerate() {
         tell(watch, Stage::PunchSteps, 1 + done, all)?;
-        choices.extend(worked_out(job, &group, found, &before));
+        choices.extend(worked_out(job, group, found, &before));
     }
     let mut figures = vec![judged_by(&before)];
     figures.extend(choices.iter().map(|choice| judged_by(&choice.proposal.after)));
@@ -135,7 +151,7 @@ pub fn punch_steps(job: &Job, watch: &mut Watch) -> Result<StepAdvice, BrokenOff
     if choices.is_empty() {
         notes.push(say!(
             "no step within the shear band, {} mm, lowers peak or reverse load by {} %",
-            number(band(&group).millimetres(), 2),
+            number(band(group).millimetres(), 2),
             number(100.0 * LEAST_GAIN, 0)
         ));
     }
@@ -149,7 +165,7 @@ pub fn punch_steps(job: &Job, watch: &mut Watch) -> Result<StepAdvice, BrokenOff
         notes.push(say!("reverse load could not be judged: {}", tr(missing.text())));
     }
     notes.extend(held_by_locked(job));
-    Ok(StepAdvice { choices, best, notes, exhaustive })
+    Ok((StepAdvice { choices, best, notes, exhaustive }, screened))
 }
 
 const fn judged_by(figures: &Figures) -> [f64; 3] {
@@ -341,19 +357,20 @@ fn entries(group: &[Punch], levels: &Levels, step: Length) -> Vec<Length> {
 }
 
 /// A division with a step that is worth working out in full.
-struct Found {
+pub(crate) struct Found {
     levels: Levels,
     step: Length,
 }
 
 /// The divisions that no other beats in peak, sudden release and moment, all of them compared at the
-/// same heights.
+/// same heights; the moment as the die stands, and as it would be with the die where that is least.
 fn screen(
     job: &Job,
-    group: &[Punch],
+    punches: Vec<Punch>,
     divided: &[Levels],
     watch: &mut Watch,
-) -> Result<Vec<Found>, BrokenOff> {
+) -> Result<Screened, BrokenOff> {
+    let group = &punches[..];
     let top = {
         let highest =
             group.iter().map(|punch| punch.entry.max(punch.lowest)).fold(Length::ZERO, Length::max);
@@ -366,12 +383,8 @@ fn screen(
     let thickness =
         group.iter().map(|punch| punch.thickness.metres()).fold(f64::INFINITY, f64::min);
     let apart = ((0.1 * thickness / top * HEIGHTS as f64).ceil() as usize).max(1);
-    let ratings = |axis: Option<&press_load::press::AxisRating>, moment: f64, force: f64| {
-        let Some(axis) = axis.filter(|_| force > 0.0) else { return 0.0 };
-        let offset = Length::from_metres(moment / force);
-        axis.use_of(Force::from_newtons(force), offset).share().min(1e9)
-    };
-    let mut figures: Vec<[f64; 3]> = Vec::new();
+    let (x, y) = (job.press.off_centre_x.as_ref(), job.press.off_centre_y.as_ref());
+    let (mut here, mut anywhere): (Vec<[f64; 3]>, Vec<[f64; 3]>) = (Vec::new(), Vec::new());
     let mut found: Vec<(usize, Length)> = Vec::new();
     // For each punch its loads at the entries that came up.
     let mut known: Vec<Vec<(Length, LoadSeries)>> = vec![Vec::new(); group.len()];
@@ -400,45 +413,90 @@ fn screen(
             let release = (0..HEIGHTS.saturating_sub(apart))
                 .map(|i| sum.force[i] - sum.force[i + apart])
                 .fold(0.0, f64::max);
-            let moment = (0..HEIGHTS)
-                .map(|i| {
-                    let x = ratings(job.press.off_centre_x.as_ref(), sum.moment_x[i], sum.force[i]);
-                    let y = ratings(job.press.off_centre_y.as_ref(), sum.moment_y[i], sum.force[i]);
-                    x.max(y)
-                })
-                .fold(0.0, f64::max);
-            figures.push([peak, release, moment]);
+            let uses = |shifts: [Option<f64>; 2]| {
+                let [at_x, at_y] = shifts;
+                let x = AxisMoments { rating: x, force: &sum.force, moment: &sum.moment_x };
+                let y = AxisMoments { rating: y, force: &sum.force, moment: &sum.moment_y };
+                x.most_used(at_x).max(y.most_used(at_y))
+            };
+            here.push([peak, release, uses([Some(0.0); 2])]);
+            anywhere.push([peak, release, uses([None; 2])]);
             found.push((number, step));
         }
     }
-    let mut kept = front(&figures);
-    // If many remain, those that are best by one figure or by all together.
-    if kept.len() > MOST_IN_FULL {
-        let mut chosen: Vec<usize> = Vec::new();
-        let scale = |part: usize| kept.iter().map(|&i| figures[i][part]).fold(1e-300, f64::max);
-        let scales = [scale(0), scale(1), scale(2)];
-        let weights =
-            [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 1.0, 1.0], [1.0, 1.0, 0.0]];
-        'all: for nth in 0.. {
-            for weights in weights {
-                let score =
-                    |&i: &usize| (0..3).map(|p| weights[p] * figures[i][p] / scales[p]).sum();
-                let scores: Vec<f64> = kept.iter().map(score).collect();
-                let Some(&place) = order::rising(&scores).get(nth) else { break 'all };
-                if !chosen.contains(&kept[place]) {
-                    chosen.push(kept[place]);
-                }
-                if chosen.len() == MOST_IN_FULL {
-                    break 'all;
-                }
+    let worth = |figures: &[[f64; 3]]| {
+        let kept = most_different(figures, front(figures)).into_iter();
+        kept.map(|index| Found { levels: divided[found[index].0].clone(), step: found[index].1 })
+            .collect()
+    };
+    let (here, anywhere) = (worth(&here), worth(&anywhere));
+    Ok(Screened { group: punches, here, anywhere })
+}
+
+/// A force going down through the stroke and its moment about one axis.
+struct AxisMoments<'a> {
+    rating: Option<&'a press_load::press::AxisRating>,
+    force: &'a [f64],
+    moment: &'a [f64],
+}
+
+impl AxisMoments<'_> {
+    /// Largest share of the rating with the die shifted by so many metres, or by what makes it least.
+    fn most_used(&self, shift: Option<f64>) -> f64 {
+        let Some(rating) = self.rating else { return 0.0 };
+        let used = |shift: f64| {
+            let each = self.force.iter().zip(self.moment).filter(|(force, _)| **force > 0.0);
+            each.map(|(&force, &moment)| {
+                let offset = Length::from_metres(moment / force + shift);
+                rating.use_of(Force::from_newtons(force), offset).share().min(1e9)
+            })
+            .fold(0.0, f64::max)
+        };
+        if let Some(shift) = shift {
+            return used(shift);
+        }
+        // The largest of shares that each rise away from their own centre has one valley: its place is
+        // narrowed down from both ends.
+        let centres = self.force.iter().zip(self.moment).filter(|(force, _)| **force > 0.0);
+        let (mut low, mut high) = centres
+            .map(|(force, moment)| -moment / force)
+            .fold((0.0_f64, 0.0_f64), |(low, high), at| (low.min(at), high.max(at)));
+        for _ in 0..THIRDS {
+            let third = (high - low) / 3.0;
+            if used(low + third) <= used(high - third) {
+                high -= third;
+            } else {
+                low += third;
             }
         }
-        kept = chosen;
+        used(0.5 * (low + high))
     }
-    Ok(kept
-        .into_iter()
-        .map(|index| Found { levels: divided[found[index].0].clone(), step: found[index].1 })
-        .collect())
+}
+
+/// Of many those that are best by one figure or by all together.
+fn most_different(figures: &[[f64; 3]], kept: Vec<usize>) -> Vec<usize> {
+    if kept.len() <= MOST_IN_FULL {
+        return kept;
+    }
+    let mut chosen: Vec<usize> = Vec::new();
+    let scale = |part: usize| kept.iter().map(|&i| figures[i][part]).fold(1e-300, f64::max);
+    let scales = [scale(0), scale(1), scale(2)];
+    let weights =
+        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 1.0, 1.0], [1.0, 1.0, 0.0]];
+    for nth in 0..kept.len() {
+        for weights in weights {
+            let score = |&i: &usize| (0..3).map(|p| weights[p] * figures[i][p] / scales[p]).sum();
+            let scores: Vec<f64> = kept.iter().map(score).collect();
+            let index = kept[order::rising(&scores)[nth]];
+            if !chosen.contains(&index) {
+                chosen.push(index);
+            }
+            if chosen.len() == MOST_IN_FULL {
+                return chosen;
+            }
+        }
+    }
+    chosen
 }
 
 /// As [`not_dominated`] for many: what is kept is compared with what is kept.
@@ -486,6 +544,11 @@ fn punch_loads(job: &Job, punch: &Punch, entry: Length, heights: &[f64]) -> Load
     loads(job, punch.station, &Work::Cut(cut), &placed.motion, heights)
 }
 
+/// The job with a division made; nothing where it cannot be.
+pub(crate) fn stepped(job: &Job, group: &[Punch], found: &Found) -> Option<Job> {
+    with_entries(job, group, &entries(group, &found.levels, found.step))
+}
+
 fn with_entries(job: &Job, group: &[Punch], entries: &[Length]) -> Option<Job> {
     let top = job.press.drive.stroke();
     if entries.iter().any(|&entry| entry > top) {
@@ -503,7 +566,12 @@ fn with_entries(job: &Job, group: &[Punch], entries: &[Length]) -> Option<Job> {
 
 /// A division worked out in full; nothing where it does not help, breaks something, or helps only until
 /// the next regrind.
-fn worked_out(job: &Job, group: &[Punch], found: &Found, before: &Figures) -> Option<Choice> {
+pub(crate) fn worked_out(
+    job: &Job,
+    group: &[Punch],
+    found: &Found,
+    before: &Figures,
+) -> Option<Choice> {
     let entries = entries(group, &found.levels, found.step);
     if group.iter().zip(&entries).all(|(punch, &entry)| punch.entry == entry) {
         return None;
@@ -611,18 +679,7 @@ fn assumes(group: &[Punch], found: &Found, raised: bool, job: &Job) -> Vec<Strin
 
 /// The choice to name first.
 fn best(choices: &[Choice], before: &Figures) -> Option<usize> {
-    let no_more = |after: Option<Force>, before: Option<Force>| match (after, before) {
-        (Some(after), Some(before)) => after <= before * (1.0 + 1e-9),
-        _ => true,
-    };
-    let fits = |choice: &&Choice| {
-        let after = &choice.proposal.after;
-        let forces = after.peak_upper <= before.peak_upper * (1.0 + 1e-9)
-            && after.peak <= before.peak * (1.0 + 1e-9)
-            && no_more(after.reverse_upper, before.reverse_upper)
-            && no_more(after.reverse, before.reverse);
-        forces && after.worst_share() <= before.worst_share() * (1.0 + 1e-9)
-    };
+    let fits = |choice: &&Choice| choice.proposal.after.raises_nothing(before);
     let score = |choice: &Choice| {
         let after = &choice.proposal.after;
         // Of those alike in the worst limit the one with the lower peak.

@@ -1,7 +1,7 @@
 //! The few things asked of the browser itself.
 
 use leptos::{prelude::*, web_sys};
-use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
+use wasm_bindgen::{JsCast, prelude::Closure};
 
 /// Whether the program runs in a page, not in a worker.
 pub fn is_page() -> bool {
@@ -73,43 +73,6 @@ pub fn kept(key: &str) -> Option<String> {
 pub fn keep(key: &str, text: &str) -> bool {
     let storage = window().local_storage().ok().flatten();
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
-}
-
-/// Hands a job file to the user.
-pub fn download(name: &str, text: &str) -> Result<(), JsValue> {
-    download_as(name, text, "application/json")
-}
-
-/// Hands what lies at an address of the page's own to the user as a file.
-pub fn download_url(name: &str, url: &str) -> Result<(), JsValue> {
-    let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
-    link.set_href(url);
-    link.set_download(name);
-    link.click();
-    Ok(())
-}
-
-/// Hands a text of this kind to the user as a file.
-pub fn download_as(name: &str, text: &str, media_type: &str) -> Result<(), JsValue> {
-    let parts = js_sys::Array::of1(&text.into());
-    let kind = web_sys::BlobPropertyBag::new();
-    kind.set_type(media_type);
-    download_blob(name, &web_sys::Blob::new_with_str_sequence_and_options(&parts, &kind)?)
-}
-
-/// Hands what a blob holds to the user as a file.
-pub fn download_blob(name: &str, blob: &web_sys::Blob) -> Result<(), JsValue> {
-    let url = web_sys::Url::create_object_url_with_blob(blob)?;
-    download_url(name, &url)?;
-    // The browser has taken the bytes when click returns, but revoking at once makes some of them
-    // drop the download.
-    set_timeout(
-        move || {
-            let _ = web_sys::Url::revoke_object_url(&url);
-        },
-        std::time::Duration::from_secs(60),
-    );
-    Ok(())
 }
 
 /// The day, as on the wall: year, month, day.

@@ -2,12 +2,12 @@
 
 use crate::{
     browser,
-    keeping::{self, Origin},
+    keeping::{self, Handle, Origin},
     store::Store,
 };
 use evenstroke_language::{number, say, tr};
 use leptos::{prelude::*, task::spawn_local, web_sys};
-use wasm_bindgen::JsCast;
+use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
 /// Largest file that is even looked at; the reader has its own limit.
@@ -44,19 +44,46 @@ pub fn read_chosen(event: &web_sys::Event, then: Reader) {
     input.set_value("");
 }
 
-fn read_file(file: web_sys::File, then: Reader) {
-    let name = file.name();
+/// Reads all the `.json` files that a file input holds, one after the other, and empties it.
+pub fn read_all_chosen(
+    event: &web_sys::Event,
+    then: Box<dyn FnOnce(Vec<(String, Result<String, String>)>)>,
+) {
+    let input =
+        event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
+    let Some(input) = input else { return };
+    let files: Vec<web_sys::File> = input
+        .files()
+        .into_iter()
+        .flat_map(|files| (0..files.length()).filter_map(move |index| files.get(index)))
+        .filter(|file| file.name().to_ascii_lowercase().ends_with(".json"))
+        .collect();
+    input.set_value("");
+    spawn_local(async move {
+        let mut read = Vec::new();
+        for file in files {
+            read.push((file.name(), text_of(&file).await));
+        }
+        then(read);
+    });
+}
+
+/// The text of a file, or why there is none.
+async fn text_of(file: &web_sys::File) -> Result<String, String> {
     if file.size() > LARGEST {
         let size = file.size() / (1024.0 * 1024.0);
-        then(name, Err(say!("$: a file must be at most 20 MB, given {} MB", number(size, 0))));
-        return;
+        return Err(say!("$: a file must be at most 20 MB, given {} MB", number(size, 0)));
     }
+    match JsFuture::from(file.text()).await {
+        Ok(text) => Ok(text.as_string().unwrap_or_default()),
+        Err(_) => Err(tr("$: the browser could not read the file").to_owned()),
+    }
+}
+
+fn read_file(file: web_sys::File, then: Reader) {
     spawn_local(async move {
-        let text = match JsFuture::from(file.text()).await {
-            Ok(text) => Ok(text.as_string().unwrap_or_default()),
-            Err(_) => Err(tr("$: the browser could not read the file").to_owned()),
-        };
-        then(name, text);
+        let text = text_of(&file).await;
+        then(file.name(), text);
     });
 }
 
@@ -64,13 +91,27 @@ fn read_file(file: web_sys::File, then: Reader) {
 pub fn save_job(store: Store) {
     let document = store.document.get_untracked();
     let text = keeping::text_of(&document);
-    let title = document["title"].as_str().unwrap_or_default().to_owned();
-    if browser::download(&file_name(&title), &text).is_ok() {
-        keeping::handed(store.handle.get_untracked(), &text);
-    } else {
-        let message = tr("$: the browser refused to save the file").to_owned();
-        store.refused_file.set(Some((title, message)));
-    }
+    let name = file_name(document["title"].as_str().unwrap_or_default());
+    let content = JsValue::from_str(&text);
+    hand_out_job(store.handle.get_untracked(), text, &name, content, "application/json");
+}
+
+/// Hands a text, a blob or a picture to the user as a file, as a download or by the share sheet.
+/// `then` gets whether it went out, as far as a page can tell, or a sentence that says why it could
+/// not.
+pub fn hand_out(
+    name: &str,
+    content: JsValue,
+    media_type: &str,
+    then: Box<dyn FnOnce(Result<bool, String>)>,
+) {
+    let told = name.to_owned();
+    keeping::ask("handOut", &[name.into(), content, media_type.into()], move |answer| {
+        then(match answer {
+            Ok(outcome) => Ok(outcome == "handed"),
+            Err(reason) => Err(say!("{} was not saved: {}.", told, reason)),
+        });
+    });
 }
 
 /// Hands the whole tool to the user as one page with the job and its set-up sheet in it.
@@ -79,8 +120,8 @@ pub fn save_page(store: Store) {
     let text = keeping::text_of(&document);
     let sheet = untrack(move || store.sheet());
     let handle = store.handle.get_untracked();
-    let title = document["title"].as_str().unwrap_or_default().to_owned();
-    let name = page_name(&title, &browser::today());
+    let title = document["title"].as_str().unwrap_or_default();
+    let name = page_name(title, &browser::today());
     let written = keeping::call("written", &[text.as_str().into(), sheet.into()])
         .and_then(|promise| promise.dyn_into::<js_sys::Promise>().ok());
     spawn_local(async move {
@@ -88,17 +129,25 @@ pub fn save_page(store: Store) {
             Some(promise) => JsFuture::from(promise).await,
             None => Err(tr("the browser makes no files").into()),
         };
-        let handed = page.and_then(|page| browser::download_blob(&name, page.unchecked_ref()));
-        match handed {
-            Ok(()) => keeping::handed(handle, &text),
+        match page {
+            Ok(page) => hand_out_job(handle, text, &name, page, "text/html"),
             Err(error) => {
                 let reason = keeping::field(&error, "message").as_string();
                 let reason = reason.unwrap_or_else(|| format!("{error:?}"));
-                let message = say!("$: the page could not be saved: {}", reason);
-                store.refused_file.set(Some((title, message)));
+                keeping::tell(&say!("{} was not saved: {}.", name, reason));
             }
         }
     });
+}
+
+/// Hands out a job, in whatever form, and tells that it was.
+fn hand_out_job(handle: Handle, text: String, name: &str, content: JsValue, media_type: &str) {
+    let then = move |answer: Result<bool, String>| match answer {
+        Ok(true) => keeping::handed(handle, &text),
+        Ok(false) => {}
+        Err(reason) => keeping::tell(&reason),
+    };
+    hand_out(name, content, media_type, Box::new(then));
 }
 
 fn page_name(title: &str, day: &str) -> String {

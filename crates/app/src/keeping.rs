@@ -78,6 +78,11 @@ pub fn handed(handle: Handle, text: &str) {
     call("handed", &[handle.into(), text.into()]);
 }
 
+/// Shows a sentence among the notices.
+pub fn tell(sentence: &str) {
+    call("tellNotice", &[sentence.into()]);
+}
+
 /// Tells that the program has stopped, with a report of why.
 pub fn stopped(report: &str) {
     call("stopped", &[report.into()]);

@@ -166,8 +166,10 @@ impl Store {
 
     /// The set-up sheet, a piece of HTML, of what was worked out last.
     pub fn sheet(&self) -> String {
+        let checksum = self.document.with(|document| evenstroke_job::checksum(document));
+        let units = self.units.get();
         let sheet =
-            self.job.with(|job| self.check.with(|check| sheet_html(job, check, self.units.get())));
+            self.job.with(|job| self.check.with(|check| sheet_html(job, check, units, &checksum)));
         if self.outcome.with(Result::is_ok) {
             return sheet;
         }

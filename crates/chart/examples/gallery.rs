@@ -178,6 +178,7 @@ fn bolster_plan() -> BolsterPlan {
             .collect(),
         feed: Some(FeedDirection::Rightwards),
         editing: None,
+        dimensions: Vec::new(),
     }
 }
 

@@ -7,10 +7,12 @@ use crate::frame::{Frame, Point};
 use crate::scene::{DrawError, size_in_pixels, width_on};
 use crate::style::Style;
 
+mod dimensions;
 mod editing;
 mod layout;
 
 pub use editing::{CutEdge, PlanEdit};
+pub(crate) use layout::filling_height;
 
 /// Everything a bolster plan shows. Places are in millimetres on the bolster: origin at its
 /// centre, x to the right, y to the back.
@@ -42,6 +44,32 @@ pub struct BolsterPlan {
     pub feed: Option<FeedDirection>,
     /// The cut whose outline is being edited, which the plan then shows large.
     pub editing: Option<PlanEdit>,
+    /// Dimension lines, outside the bolster.
+    pub dimensions: Vec<Dimension>,
+}
+
+/// One dimension line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dimension {
+    /// Where it stands.
+    pub side: DimensionSide,
+    /// Counted from the bolster outwards, from 0.
+    pub row: usize,
+    /// Its ends on the bolster, along the side.
+    pub from_mm: f64,
+    /// The other end.
+    pub to_mm: f64,
+    /// The length in words.
+    pub words: String,
+}
+
+/// Where a dimension line stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DimensionSide {
+    /// Below the bolster, from left to right.
+    Below,
+    /// Left of the bolster, from front to back.
+    Left,
 }
 
 /// Width from left to right and depth from front to back.
@@ -147,6 +175,18 @@ impl PlanView {
             size.width_mm * self.pixels_per_mm,
             size.depth_mm * self.pixels_per_mm,
         )
+    }
+}
+
+impl PlanDie {
+    /// Its corners on the bolster, from the front left one counter-clockwise; none without a size.
+    pub fn corners_mm(&self) -> Option<[(f64, f64); 4]> {
+        let size = layout::usable(self.size)?;
+        let (sin, cos) = self.turn_deg.to_radians().sin_cos();
+        let (right, back) = (size.width_mm / 2.0, size.depth_mm / 2.0);
+        Some([(-right, -back), (right, -back), (right, back), (-right, back)].map(|(x, y)| {
+            (self.shift_x_mm + x * cos - y * sin, self.shift_y_mm + x * sin + y * cos)
+        }))
     }
 }
 

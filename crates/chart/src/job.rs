@@ -1,9 +1,9 @@
 //! A checked job as view models of the two charts.
 
 use crate::{
-    BolsterPlan, FeedDirection, Handle, LineChart, LineCurve, LoadCentre, PlanDie, PlanSize,
-    PlanStation, StationActivity, StationPart, StrokeChart, Style, bolster_plan_svg as draw_plan,
-    default_range, stroke_chart_svg as draw_chart,
+    BolsterPlan, Dimension, DimensionSide, FeedDirection, Handle, LineChart, LineCurve, LoadCentre,
+    PlanDie, PlanSize, PlanStation, StationActivity, StationPart, StrokeChart, Style,
+    bolster_plan_svg as draw_plan, default_range, stroke_chart_svg as draw_chart,
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use evenstroke_language::{say, tr};
@@ -340,7 +340,48 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
         allowed_region: allowed_region(job, now.upper),
         feed: feed_direction(job, scene),
         editing: None,
+        dimensions: Vec::new(),
     }
+}
+
+/// Dimension lines for a plan on paper: the gaps between the sides of die and bolster, the die
+/// itself, and how far its centre is from the bolster's.
+pub fn plan_dimensions(plan: &BolsterPlan, units: UnitSystem) -> Vec<Dimension> {
+    let Some(die) = plan.die else { return Vec::new() };
+    let corners = die.corners_mm();
+    let mut dimensions = Vec::new();
+    let along = |place: (f64, f64), side| match side {
+        DimensionSide::Below => place.0,
+        DimensionSide::Left => place.1,
+    };
+    for side in [DimensionSide::Below, DimensionSide::Left] {
+        let mut add = |row, from_mm: f64, to_mm: f64, inside: bool| {
+            let length = to_mm - from_mm;
+            // Less than a tape measure tells.
+            if length.abs() < 0.05 {
+                return;
+            }
+            let shown = units.show(length.abs(), Unit::Mm);
+            let words = if inside || length > 0.0 { shown } else { say!("{} over", shown) };
+            dimensions.push(Dimension { side, row, from_mm, to_mm, words });
+        };
+        let shift = along((die.shift_x_mm, die.shift_y_mm), side);
+        let mut row = 0;
+        if let Some(corners) = corners {
+            let places = corners.map(|corner| along(corner, side));
+            let low = places.into_iter().fold(f64::INFINITY, f64::min);
+            let high = places.into_iter().fold(f64::NEG_INFINITY, f64::max);
+            add(row, low, high, true);
+            if let Some(bolster) = plan.bolster {
+                let half = along((bolster.width_mm, bolster.depth_mm), side) / 2.0;
+                add(row, -half, low, false);
+                add(row, high, half, false);
+            }
+            row += 1;
+        }
+        add(row, 0.0, shift, true);
+    }
+    dimensions
 }
 
 pub(crate) fn mm_pair(point: Point) -> (f64, f64) {

@@ -31,8 +31,8 @@ mod text;
 mod ticks;
 
 pub use bolster_plan::{
-    BolsterPlan, CutEdge, FeedDirection, LoadCentre, PlanDie, PlanEdit, PlanSize, PlanStation,
-    PlanView, StationActivity, draw_bolster_plan,
+    BolsterPlan, CutEdge, Dimension, DimensionSide, FeedDirection, LoadCentre, PlanDie, PlanEdit,
+    PlanSize, PlanStation, PlanView, StationActivity, draw_bolster_plan,
 };
 #[cfg(feature = "canvas")]
 pub use canvas::{CanvasBackend, ChartCanvas};

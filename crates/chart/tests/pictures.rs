@@ -1,10 +1,11 @@
 //! Whole pictures as SVG: nothing the user may enter breaks them.
 
 use evenstroke_chart::{
-    BolsterPlan, ChartRange, Curve, Handle, LoadCentre, PlanDie, PlanSize, PlanStation,
-    StationActivity, StationPart, StrokeChart, Style, bolster_plan_summary, bolster_plan_svg,
-    default_range, stroke_chart_summary, stroke_chart_svg,
+    BolsterPlan, ChartRange, Curve, DimensionSide, Handle, LoadCentre, PlanDie, PlanSize,
+    PlanStation, StationActivity, StationPart, StrokeChart, Style, bolster_plan_summary,
+    bolster_plan_svg, default_range, job::plan_dimensions, stroke_chart_summary, stroke_chart_svg,
 };
+use evenstroke_job::units::UnitSystem;
 
 const SIZES: [(u32, u32); 5] = [(0, 0), (1, 1), (50, 40), (960, 340), (12_000, 9_000)];
 
@@ -48,6 +49,7 @@ fn plan(value: f64) -> BolsterPlan {
         allowed_region: vec![(value, 0.0), (0.0, value), (1.0, 1.0)],
         feed: None,
         editing: None,
+        dimensions: Vec::new(),
     }
 }
 
@@ -130,4 +132,29 @@ fn the_summaries_give_the_numbers_in_words() {
          centre 900 mm right and 0 mm back, turned 900 degrees; one station, working now; load \
          centre here."
     );
+}
+
+#[test]
+fn dimensions_are_the_gaps_that_a_tape_measures() {
+    let plan = BolsterPlan {
+        bolster: Some(PlanSize { width_mm: 1250.0, depth_mm: 800.0 }),
+        die: Some(PlanDie {
+            size: Some(PlanSize { width_mm: 450.0, depth_mm: 900.0 }),
+            shift_x_mm: 85.5,
+            shift_y_mm: -185.0,
+            // So that its width lies from left to right: 900 by 450.
+            turn_deg: 90.0,
+        }),
+        ..BolsterPlan::default()
+    };
+    let words = |side| -> Vec<String> {
+        let all = plan_dimensions(&plan, UnitSystem::Metric).into_iter();
+        all.filter(|dimension| dimension.side == side).map(|dimension| dimension.words).collect()
+    };
+    // 1250/2 - 900/2 + 85.5 at the left and - 85.5 at the right; the shift by itself.
+    let below = ["900.0 mm", "260.5 mm", "89.5 mm", "85.5 mm"];
+    assert_eq!(words(DimensionSide::Below), below);
+    // 800/2 - 450/2 - 185 at the front is an overhang.
+    let left = ["450.0 mm", "10.0 mm over", "360.0 mm", "185.0 mm"];
+    assert_eq!(words(DimensionSide::Left), left);
 }

@@ -429,8 +429,12 @@ fn write_charts(job: &Job, check: &press_load::Check, folder: &Path) -> Result<V
 }
 
 fn sheet(path: &Path) -> Result<ExitCode, Stop> {
-    let job = read_job(path)?;
-    let html = evenstroke_chart::sheet::sheet_html(&job, &job.check(), UnitSystem::Metric);
+    let bytes = read_file(path, read::LARGEST_FILE)?;
+    let refused = |refused| Stop::Refused(path.to_owned(), refused);
+    let job = Job::read_bytes(&bytes).map_err(refused)?;
+    let checksum = evenstroke_job::checksum(&read::json_of_bytes(&bytes).map_err(refused)?);
+    let html =
+        evenstroke_chart::sheet::sheet_html(&job, &job.check(), UnitSystem::Metric, &checksum);
     print(&html)?;
     Ok(ExitCode::SUCCESS)
 }

@@ -13,6 +13,7 @@
 
 mod build;
 pub mod cards;
+mod checksum;
 mod coil;
 pub mod day;
 pub mod demo;
@@ -37,6 +38,7 @@ pub mod what_if;
 pub mod words;
 
 pub use build::Assumption;
+pub use checksum::checksum;
 pub use coil::{Coil, OutsideRange};
 pub use refusal::{Refusal, Refused};
 

@@ -3,6 +3,8 @@
 //! `cargo xtask` lists the commands. Everything runs from a plain Rust toolchain: what is missing
 //! is installed once into a cache outside the checkout.
 
+mod lighthouse;
+mod offline;
 mod pack;
 mod program;
 mod saved_page;
@@ -24,6 +26,8 @@ cargo xtask setup             installs what the other commands need; quick when 
 cargo xtask serve [--port N]  builds the page and serves it on this machine
                   [--built]   serves the page as it was built last
 cargo xtask page              builds the page and writes dist/evenstroke.html, the whole tool in one file
+cargo xtask lighthouse        builds the page and prints what Lighthouse says of it, as served
+                  [--built]   of the page as it was built last
 cargo xtask test              runs every check and every test, the browser's too, and counts them";
 
 /// What the command line asks for.
@@ -32,11 +36,12 @@ enum Task {
     Setup,
     Serve { port: u16, source: Source },
     Page,
+    Lighthouse { source: Source },
     Test,
     Help,
 }
 
-/// Which page to serve.
+/// Which page to serve or audit.
 #[derive(Debug, PartialEq)]
 enum Source {
     BuildFirst,
@@ -49,12 +54,14 @@ fn main() -> ExitCode {
         std::env::set_current_dir(checkout())
             .map_err(|err| format!("cannot enter {}: {err}", checkout().display()))?;
         match task {
-            Task::Setup => setup::page_tools().and_then(|_| setup::browser_tests()),
+            Task::Setup => install_all(),
             Task::Serve { port, source } => {
-                if source == Source::BuildFirst {
-                    saved_page::build(&setup::page_tools()?)?;
-                }
+                build_page(source)?;
                 server::serve(Path::new(site::DIST), port)
+            }
+            Task::Lighthouse { source } => {
+                build_page(source)?;
+                lighthouse::run()
             }
             Task::Page => saved_page::build(&setup::page_tools()?),
             Task::Test => suite::run(),
@@ -70,6 +77,24 @@ fn main() -> ExitCode {
             eprintln!("error: {message}");
             ExitCode::FAILURE
         }
+    }
+}
+
+fn install_all() -> Result<(), Failure> {
+    setup::page_tools()?;
+    setup::browser_tests()?;
+    for engine in setup::engines::find_or_install() {
+        if let Err(reason) = engine.driver {
+            setup::say(&format!("the page will not be tried in {}: {reason}", engine.name));
+        }
+    }
+    Ok(())
+}
+
+fn build_page(source: Source) -> Result<(), Failure> {
+    match source {
+        Source::BuildFirst => saved_page::build(&setup::page_tools()?),
+        Source::AsBuilt => Ok(()),
     }
 }
 
@@ -94,13 +119,20 @@ fn read_task(arguments: &[String]) -> Result<Task, Failure> {
         Some("serve") => return read_serve(words),
         Some("page") => Task::Page,
         Some("test") => Task::Test,
+        Some("lighthouse") => Task::Lighthouse { source: Source::BuildFirst },
         Some(other) => {
             return Err(format!(
-                "unknown command `{other}`; allowed are setup, serve, page and test\n\n{USAGE}"
+                "unknown command `{other}`; allowed are setup, serve, page, lighthouse and test\n\n{USAGE}"
             ));
         }
     };
     match words.next() {
+        Some("--built") if arguments[0] == "lighthouse" => {
+            Ok(Task::Lighthouse { source: Source::AsBuilt })
+        }
+        Some(extra) if arguments[0] == "lighthouse" => {
+            Err(format!("unknown option `{extra}` of `lighthouse`; allowed is --built"))
+        }
         None => Ok(task),
         Some(extra) => Err(format!("`{}` takes no options, given was `{extra}`", arguments[0])),
     }
@@ -158,9 +190,16 @@ mod tests {
     }
 
     #[test]
+    fn lighthouse_takes_the_page_as_built() {
+        assert_eq!(task("lighthouse"), Ok(Task::Lighthouse { source: Source::BuildFirst }));
+        assert_eq!(task("lighthouse --built"), Ok(Task::Lighthouse { source: Source::AsBuilt }));
+    }
+
+    #[test]
     fn unknown_words_are_refused_with_what_is_allowed() {
         assert!(task("sevre").unwrap_err().contains("setup, serve, page"));
         assert!(task("serve --prot 1").unwrap_err().contains("--port N and --built"));
         assert!(task("page now").unwrap_err().contains("no options"));
+        assert!(task("lighthouse --bilt").unwrap_err().contains("--built"));
     }
 }

@@ -7,7 +7,7 @@
 
 use crate::setup::PageTools;
 use crate::site::{self, DIST, FirstJob, Program};
-use crate::{Failure, pack, template, windows_1252};
+use crate::{Failure, offline, pack, template, windows_1252};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use sha2::{Digest, Sha256};
@@ -24,8 +24,11 @@ pub fn build(tools: &PageTools) -> Result<(), Failure> {
     let page = windows_1252::bytes(&job.fill_ascii(&assemble(&program)?)?)?;
     let path = Path::new(DIST).join("evenstroke.html");
     site::write(&path, &page)?;
+    let packed = offline::finish(Path::new(DIST))?;
 
-    let program_size = gzip(&program.wasm)?.len() + gzip(program.glue.as_bytes())?.len();
+    let is_program = |name: &str| name.starts_with(site::PROGRAM);
+    let program_size =
+        packed.iter().filter(|(name, _)| is_program(name)).map(|(_, size)| size).sum();
     report("wasm and glue, gzipped", program_size, PROGRAM_BUDGET_KB);
     report("saved page dist/evenstroke.html", page.len(), PAGE_BUDGET_KB);
     Ok(())
@@ -56,8 +59,10 @@ fn assemble(program: &Program) -> Result<String, Failure> {
             styles.extend(parts);
             Ok(Some(element))
         }
-        // Neither the files that Trunk copies nor an app's manifest exist beside a saved page.
-        Some("manifest") => Ok(Some(String::new())),
+        // Neither the files that Trunk copies nor an app's manifest and icons exist beside a saved
+        // page; an empty picture keeps browsers from looking for one.
+        Some("manifest" | "apple-touch-icon") => Ok(Some(String::new())),
+        Some("icon") => Ok(Some("<link rel=\"icon\" href=\"data:,\">".to_owned())),
         _ => Ok(link.is_for_trunk().then(String::new)),
     })?;
 
@@ -83,7 +88,7 @@ fn assemble(program: &Program) -> Result<String, Failure> {
          document.createElement(\"style\"), {{ textContent: {tool_style:?} }}));\n",
         program.glue,
         script("store.js")?,
-        script("beside.js")?
+        script("beside.js")? + &script("hand.js")?
     );
     let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;
@@ -132,14 +137,6 @@ fn policy(scripts: &[&str], styles: &[String]) -> String {
 
 fn source_hash(text: &str) -> String {
     format!("'sha256-{}'", BASE64.encode(Sha256::digest(text)))
-}
-
-/// As small as gzip gets.
-fn gzip(bytes: &[u8]) -> Result<Vec<u8>, Failure> {
-    let mut packed = Vec::new();
-    zopfli::compress(zopfli::Options::default(), zopfli::Format::Gzip, bytes, &mut packed)
-        .map_err(|err| format!("cannot compress the program: {err}"))?;
-    Ok(packed)
 }
 
 #[cfg(test)]

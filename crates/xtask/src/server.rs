@@ -1,6 +1,6 @@
 //! A small static server for this machine only: the built page, nothing else.
 
-use crate::Failure;
+use crate::{Failure, offline};
 use std::fs;
 use std::io::{self, BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
@@ -56,44 +56,134 @@ fn answer(root: &Path, mut stream: TcpStream) -> io::Result<()> {
     let mut request = String::new();
     reader.read_line(&mut request)?;
     // The head is read to its end: closing with unread bytes would make the answer be dropped.
+    let mut head = Head::default();
     let mut line = String::new();
     while reader.read_line(&mut line)? > 2 {
+        head.read(line.trim_end());
         line.clear();
     }
 
     let mut words = request.split_whitespace();
     let (method, target) = (words.next().unwrap_or(""), words.next().unwrap_or(""));
+    let mut answer = Answer { with_body: method != "HEAD", ..Answer::default() };
     if method != "GET" && method != "HEAD" {
-        return reply(&mut stream, "405 Method Not Allowed", PLAIN, b"only GET and HEAD\n", true);
+        answer.body = b"only GET and HEAD\n".to_vec();
+        return answer.send(&mut stream, "405 Method Not Allowed");
     }
-    match find(root, target).and_then(|path| Some((fs::read(&path).ok()?, path))) {
-        Some((body, path)) => {
-            reply(&mut stream, "200 OK", media_type(&path), &body, method == "GET")
-        }
-        None => reply(&mut stream, "404 Not Found", PLAIN, b"no such file\n", method == "GET"),
+    let Some(path) = find(root, target) else {
+        answer.body = b"no such file\n".to_vec();
+        return answer.send(&mut stream, "404 Not Found");
+    };
+    answer.media_type = media_type(&path);
+    answer.caching = caching(&path);
+    let packed = head.takes_gzip.then(|| packed_form(&path)).flatten();
+    answer.is_packed = packed.is_some();
+    answer.body = fs::read(packed.as_ref().unwrap_or(&path))?;
+    answer.mark = mark(&answer.body);
+    if head.known_mark == answer.mark {
+        answer.with_body = false;
+        return answer.send(&mut stream, "304 Not Modified");
     }
+    answer.send(&mut stream, "200 OK")
 }
 
 const PLAIN: &str = "text/plain; charset=utf-8";
+/// A page rebuilt a moment ago must not be answered from the browser's cache unasked.
+const ASK_AGAIN: &str = "no-cache";
 
-fn reply(
-    stream: &mut TcpStream,
-    status: &str,
-    media_type: &str,
-    body: &[u8],
-    with_body: bool,
-) -> io::Result<()> {
-    // A page rebuilt a moment ago must not be answered from the browser's cache.
-    let head = format!(
-        "HTTP/1.1 {status}\r\ncontent-type: {media_type}\r\ncontent-length: {}\r\n\
-         cache-control: no-cache\r\nx-content-type-options: nosniff\r\nconnection: close\r\n\r\n",
-        body.len()
-    );
-    stream.write_all(head.as_bytes())?;
-    if with_body {
-        stream.write_all(body)?;
+/// What counts here of a request's head.
+#[derive(Debug, Default, PartialEq)]
+struct Head {
+    takes_gzip: bool,
+    /// The mark of the copy that the browser holds already; empty where it holds none.
+    known_mark: String,
+}
+
+impl Head {
+    /// Reads one line, if it is one of those that count.
+    fn read(&mut self, line: &str) {
+        let Some((name, value)) = line.split_once(':') else { return };
+        match name.to_ascii_lowercase().as_str() {
+            "accept-encoding" => {
+                self.takes_gzip = value.split(',').any(|one| {
+                    let (coding, weight) = one.split_once(';').unwrap_or((one, ""));
+                    coding.trim() == "gzip" && !matches!(weight.trim(), "q=0" | "q=0.0")
+                });
+            }
+            "if-none-match" => self.known_mark = value.trim().to_owned(),
+            _ => {}
+        }
     }
-    stream.flush()
+}
+
+struct Answer {
+    media_type: &'static str,
+    caching: &'static str,
+    is_packed: bool,
+    mark: String,
+    body: Vec<u8>,
+    with_body: bool,
+}
+
+impl Default for Answer {
+    fn default() -> Self {
+        let (mark, body) = (String::new(), Vec::new());
+        Self {
+            media_type: PLAIN,
+            caching: ASK_AGAIN,
+            is_packed: false,
+            mark,
+            body,
+            with_body: true,
+        }
+    }
+}
+
+impl Answer {
+    fn send(&self, stream: &mut TcpStream, status: &str) -> io::Result<()> {
+        let coding = if self.is_packed { "content-encoding: gzip\r\n" } else { "" };
+        let mark =
+            if self.mark.is_empty() { String::new() } else { format!("etag: {}\r\n", self.mark) };
+        let head = format!(
+            "HTTP/1.1 {status}\r\ncontent-type: {}\r\ncontent-length: {}\r\n{coding}{mark}\
+             cache-control: {}\r\nvary: accept-encoding\r\nx-content-type-options: nosniff\r\n\
+             connection: close\r\n\r\n",
+            self.media_type,
+            self.body.len(),
+            self.caching,
+        );
+        stream.write_all(head.as_bytes())?;
+        if self.with_body {
+            stream.write_all(&self.body)?;
+        }
+        stream.flush()
+    }
+}
+
+/// The packed form of a file, unless the file has been changed since.
+fn packed_form(path: &Path) -> Option<PathBuf> {
+    let mut packed = path.as_os_str().to_owned();
+    packed.push(format!(".{}", offline::PACKED));
+    let packed = PathBuf::from(packed);
+    let changed = |path: &Path| fs::metadata(path).and_then(|found| found.modified()).ok();
+    (changed(&packed)? >= changed(path)?).then_some(packed)
+}
+
+/// By what a browser tells whether its copy is the one that is here.
+fn mark(body: &[u8]) -> String {
+    format!("\"{:08x}-{:x}\"", crc32fast::hash(body), body.len())
+}
+
+/// How long a browser may take its copy unasked: for ever where the name is made from the content.
+fn caching(path: &Path) -> &'static str {
+    let name = path.file_stem().and_then(|name| name.to_str()).unwrap_or_default();
+    let name = name.strip_suffix("_bg").unwrap_or(name);
+    let is_hash = |end: &str| end.len() >= 12 && end.bytes().all(|byte| byte.is_ascii_hexdigit());
+    if name.rsplit_once('-').is_some_and(|(_, end)| is_hash(end)) {
+        "public, max-age=31536000, immutable"
+    } else {
+        ASK_AGAIN
+    }
 }
 
 /// The file below `root` that a request's target names, if there is one.
@@ -205,6 +295,41 @@ mod tests {
         let (_second, taken) = listen(port).unwrap();
         assert!(taken > port && taken < port + TRIES, "{port} then {taken}");
         drop(first);
+    }
+
+    #[test]
+    fn a_browser_that_takes_no_gzip_gets_none() {
+        let takes = |value: &str| {
+            let mut head = Head::default();
+            head.read(&format!("Accept-Encoding: {value}"));
+            head.takes_gzip
+        };
+        assert!(takes("gzip, deflate, br") && takes("br, gzip;q=0.5"));
+        assert!(!takes("br") && !takes("gzip;q=0") && !takes("identity, x-gzip"));
+    }
+
+    #[test]
+    fn a_packed_form_older_than_its_file_is_passed_over() {
+        let folder = folder("packed");
+        let page = folder.join("site/index.html");
+        assert_eq!(packed_form(&page), None);
+        let packed = folder.join("site/index.html.gz");
+        fs::write(&packed, "").unwrap();
+        assert_eq!(packed_form(&page), Some(packed));
+        let later = std::time::SystemTime::now() + Duration::from_secs(5);
+        fs::File::options().write(true).open(&page).unwrap().set_modified(later).unwrap();
+        assert_eq!(packed_form(&page), None);
+        fs::remove_dir_all(folder).unwrap();
+    }
+
+    #[test]
+    fn only_files_named_after_their_content_are_kept_unasked() {
+        for name in ["style-32a43b7d9e19b84.css", "evenstroke-app-3f2a9c01b77de410_bg.wasm"] {
+            assert!(caching(Path::new(name)).contains("immutable"), "{name}");
+        }
+        for name in ["index.html", "service-worker.js", "icons/maskable-512.png", "boot.js"] {
+            assert_eq!(caching(Path::new(name)), ASK_AGAIN, "{name}");
+        }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! Every part first looks whether it is there already, so a second run only looks.
 
 pub mod compiler;
+pub mod engines;
 pub mod tools;
 
 use crate::{Failure, program};

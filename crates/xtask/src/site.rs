@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 pub const DIST: &str = "dist";
 /// The job that a page shows when it is opened for the first time.
 const FIRST_JOB: &str = "crates/job/demos/progressive.json";
-const PROGRAM: &str = "evenstroke-app";
+/// How the names of the program's two files begin.
+pub const PROGRAM: &str = "evenstroke-app";
 
 /// The first job, in the forms in which a page holds it.
 pub struct FirstJob {

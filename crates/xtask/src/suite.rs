@@ -7,17 +7,27 @@ use std::ops::AddAssign;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// How many tests passed and failed.
+/// How many tests passed and failed, and how many could not be run on this machine.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Tally {
     passed: usize,
     failed: usize,
+    not_run: usize,
+}
+
+impl Tally {
+    /// That of a step that counts as one test.
+    fn one(outcome: &Result<(), Failure>) -> Self {
+        let (passed, failed) = if outcome.is_ok() { (1, 0) } else { (0, 1) };
+        Self { passed, failed, not_run: 0 }
+    }
 }
 
 impl AddAssign for Tally {
     fn add_assign(&mut self, other: Self) {
         self.passed += other.passed;
         self.failed += other.failed;
+        self.not_run += other.not_run;
     }
 }
 
@@ -40,15 +50,18 @@ pub fn run() -> Result<(), Failure> {
     let page = single("page builds", || saved_page::build(&setup::page_tools()?));
     total += page;
     total += if page.failed == 0 {
-        browser_tests(&own_program)
+        let mut tally = browser_tests(&own_program);
+        tally += engine_tests(&own_program);
+        tally
     } else {
         // Without a page there is nothing to open, which the failed step has already counted.
         println!("\n== browser tests: not run, for there is no page");
         Tally::default()
     };
 
-    let Tally { passed, failed } = total;
-    println!("\n{passed} passed, {failed} failed");
+    let Tally { passed, failed, not_run } = total;
+    let skipped = if not_run > 0 { format!(", {not_run} skipped") } else { String::new() };
+    println!("\n{passed} passed, {failed} failed{skipped}");
     if failed > 0 || passed == 0 {
         // The tally is to be the very last line, so there is no message after it.
         std::process::exit(1);
@@ -59,16 +72,12 @@ pub fn run() -> Result<(), Failure> {
 /// Runs a step that counts as one test.
 fn single(name: &str, step: impl FnOnce() -> Result<(), Failure>) -> Tally {
     println!("\n== {name}");
-    match step() {
-        Ok(()) => {
-            println!("{name}: passed");
-            Tally { passed: 1, failed: 0 }
-        }
-        Err(reason) => {
-            println!("{name}: failed: {reason}");
-            Tally { passed: 0, failed: 1 }
-        }
+    let outcome = step();
+    match &outcome {
+        Ok(()) => println!("{name}: passed"),
+        Err(reason) => println!("{name}: failed: {reason}"),
     }
+    Tally::one(&outcome)
 }
 
 /// The crates' own tests, those in their documentation included.
@@ -86,7 +95,7 @@ fn wasm_tests() -> Tally {
         Ok(mut node) => counted(&mut node, |line| node_tally("wasm tests: ", line)),
         Err(reason) => {
             println!("the check in WebAssembly: failed: {reason}");
-            Tally { passed: 0, failed: 1 }
+            Tally::one(&Err(reason))
         }
     }
 }
@@ -124,13 +133,28 @@ fn browser_tests(own_program: &Path) -> Tally {
     println!("\n== browser tests");
     if let Err(reason) = setup::browser_tests() {
         println!("browser tests: failed: {reason}");
-        return Tally { passed: 0, failed: 1 };
+        return Tally::one(&Err(reason));
     }
     let mut node = program::command("node");
     node.arg("tests/browser/run.mjs");
     // The tests start and stop the page's server themselves.
     node.env("EVENSTROKE_XTASK", own_program);
     counted(&mut node, |line| node_tally("browser specs: ", line))
+}
+
+/// The core path in three engines. One that is not to be had here says so and is counted apart.
+fn engine_tests(own_program: &Path) -> Tally {
+    println!("\n== the page in three engines");
+    let mut node = program::command("node");
+    node.arg("tests/browser/engines/run.mjs").env("EVENSTROKE_XTASK", own_program);
+    for engine in setup::engines::find_or_install() {
+        let name = engine.name.to_uppercase();
+        match engine.driver {
+            Ok(driver) => node.env(format!("EVENSTROKE_{name}_DRIVER"), driver),
+            Err(reason) => node.env(format!("EVENSTROKE_NO_{name}"), reason),
+        };
+    }
+    counted(&mut node, |line| node_tally("engine tests: ", line))
 }
 
 /// Runs a command and adds up the counts that `read` finds in its lines.
@@ -157,15 +181,20 @@ fn cargo_tally(line: &str) -> Option<Tally> {
     let count = |name: &str| {
         counts.split("; ").find_map(|part| part.strip_suffix(name)?.trim().parse().ok())
     };
-    Some(Tally { passed: count("passed")?, failed: count("failed")? })
+    Some(Tally { passed: count("passed")?, failed: count("failed")?, not_run: 0 })
 }
 
-/// Reads `browser specs: 2 passed; 0 failed`, where `what` is what stands before the counts.
+/// Reads `browser specs: 2 passed; 0 failed`, where `what` is what stands before the counts;
+/// `; 1 not run` may follow.
 fn node_tally(what: &str, line: &str) -> Option<Tally> {
-    let (passed, failed) = line.strip_prefix(what)?.split_once("; ")?;
+    let mut counts = line.strip_prefix(what)?.split("; ");
+    let mut count = |ending: &str| -> Option<Option<usize>> {
+        counts.next().map(|part| part.strip_suffix(ending)?.parse().ok())
+    };
     Some(Tally {
-        passed: passed.strip_suffix(" passed")?.parse().ok()?,
-        failed: failed.strip_suffix(" failed")?.parse().ok()?,
+        passed: count(" passed")??,
+        failed: count(" failed")??,
+        not_run: count(" not run").unwrap_or(Some(0))?,
     })
 }
 
@@ -177,21 +206,31 @@ mod tests {
     fn cargo_tally_reads_good_and_bad_results() {
         let good = "test result: ok. 3 passed; 0 failed; 1 ignored; 0 measured; 0 filtered out; finished in 0.00s";
         let bad = "test result: FAILED. 2 passed; 5 failed; 0 ignored; 0 measured; 0 filtered out";
-        assert_eq!(cargo_tally(good), Some(Tally { passed: 3, failed: 0 }));
-        assert_eq!(cargo_tally(bad), Some(Tally { passed: 2, failed: 5 }));
+        assert_eq!(cargo_tally(good), Some(Tally { passed: 3, failed: 0, not_run: 0 }));
+        assert_eq!(cargo_tally(bad), Some(Tally { passed: 2, failed: 5, not_run: 0 }));
         assert_eq!(cargo_tally("test sums ... ok"), None);
     }
 
     #[test]
     fn node_tally_reads_the_closing_line() {
         let line = "browser specs: 12 passed; 1 failed";
-        assert_eq!(node_tally("browser specs: ", line), Some(Tally { passed: 12, failed: 1 }));
+        let expected = Some(Tally { passed: 12, failed: 1, not_run: 0 });
+        assert_eq!(node_tally("browser specs: ", line), expected);
         assert_eq!(node_tally("wasm tests: ", line), None);
+    }
+
+    #[test]
+    fn what_was_not_run_is_counted_apart() {
+        let line = "engine tests: 4 passed; 0 failed; 2 not run";
+        let expected = Some(Tally { passed: 4, failed: 0, not_run: 2 });
+        assert_eq!(node_tally("engine tests: ", line), expected);
+        assert_eq!(node_tally("engine tests: ", "engine tests: 4 passed; 0 failed; 2 lost"), None);
     }
 
     #[test]
     fn a_command_that_fails_uncounted_counts_as_one_failure() {
         let mut command = program::command("false");
-        assert_eq!(counted(&mut command, cargo_tally), Tally { passed: 0, failed: 1 });
+        let expected = Tally { passed: 0, failed: 1, not_run: 0 };
+        assert_eq!(counted(&mut command, cargo_tally), expected);
     }
 }

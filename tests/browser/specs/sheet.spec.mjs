@@ -3,6 +3,7 @@ import { test } from "../harness/test.mjs";
 import { assertQuiet, openServed } from "../harness/open.mjs";
 import { readsText } from "../harness/act.mjs";
 import { demoJob } from "../harness/jobs.mjs";
+import { pdfPages } from "../harness/pdf.mjs";
 import { DEMO, EvenstrokePage } from "../pages/evenstroke-page.mjs";
 
 test("the set-up sheet holds verdict, limits, cautions and signature lines", async (tools) => {
@@ -43,8 +44,10 @@ test("the set-up sheet scrolls down to its last line, and its buttons stay", asy
   await assertQuiet(opened);
 });
 
-/** How many pages a PDF of Chromium's has. */
-const pagesOf = (pdf) => pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+async function printed(opened, format) {
+  await opened.page.evaluate(() => window.dispatchEvent(new Event("beforeprint")));
+  return pdfPages(await opened.page.pdf({ format }));
+}
 
 for (const format of ["A4", "Letter"]) {
   test(`the set-up sheet prints on one or two pages of ${format}`, async (tools) => {
@@ -53,13 +56,44 @@ for (const format of ["A4", "Letter"]) {
     const pages = {};
     for (const [key, name] of Object.entries(DEMO)) {
       await evenstroke.openDemo(name);
-      await opened.page.evaluate(() => window.dispatchEvent(new Event("beforeprint")));
-      pages[key] = pagesOf(await opened.page.pdf({ format }));
+      pages[key] = await printed(opened, format);
     }
-    for (const [key, count] of Object.entries(pages)) assert(count === 1 || count === 2, `${key}: ${count} pages`);
+    const { press: _, ...withoutPress } = { ...(await demoJob("progressive")), title: "No press" };
+    await evenstroke.openFile("no-press.json", withoutPress);
+    await readsText(evenstroke.title, "No press");
+    pages.withoutPress = await printed(opened, format);
+    for (const [key, { length }] of Object.entries(pages)) {
+      assert(length === 1 || length === 2, `${key}: ${length} pages`);
+    }
     await assertQuiet(opened);
   });
 }
+
+test("the printed sheet says where to clamp, with dimensions, and which job it is of", async (tools) => {
+  const opened = await openServed(tools);
+  const evenstroke = new EvenstrokePage(opened);
+  const job = await demoJob("progressive");
+  job.die.placement = { x_mm: 85.5, y_mm: -40, turn_deg: 0 };
+  await evenstroke.openFile("shifted.json", job);
+  await readsText(evenstroke.place, "85.5 mm right");
+  const text = (await printed(opened, "A4")).join(" ");
+  assert.match(text, /Die centre 85\.5 mm right, 40\.0 mm front of the bolster centre/);
+  // Bolster 1250 x 800, die 900 x 450: half of one less half of the other, more or less the shift.
+  for (const gap of ["260.5 mm", "89.5 mm", "135.0 mm", "215.0 mm", "900.0 mm", "450.0 mm"]) {
+    assert(text.includes(gap), `${gap} in: ${text}`);
+  }
+  const [, checksum] = /Job ([0-9A-F]{4}-[0-9A-F]{4})/.exec(text);
+  for (const words of ["Force needed (upper)", "Upper die 350.0 kg", "Whole die 820.0 kg", "Closed height of the die 375.0 mm", "lock out, block the slide", "Checked by, date and time"]) {
+    assert(text.includes(words), words);
+  }
+  await evenstroke.openCard("Press 12");
+  await evenstroke.changeRatedForce(640);
+  assert(!(await printed(opened, "A4")).join(" ").includes(checksum), "another job has another checksum");
+  await evenstroke.undo.click();
+  await readsText(evenstroke.limit("Rated force"), "of 630.0 kN");
+  assert((await printed(opened, "A4")).join(" ").includes(checksum), "the same job has the same");
+  await assertQuiet(opened);
+});
 
 test("what is printed is the sheet of the job as it stands, and nothing of the tool", async (tools) => {
   const opened = await openServed(tools);

@@ -91,18 +91,11 @@ impl DrawingState {
                     self.loaded.set(Some(Shared::new(Loaded { name, drawing })));
                 }
                 // What was open stays.
-                Err(refusal) => self.said.set(say!(
-                    "{} was not opened: {}.",
-                    name,
-                    retell(&refusal.to_string())
-                )),
+                Err(refusal) => self.said.set(say!("{} was not opened: {}.", name, refusal)),
             }),
         );
-        self.reading.update_value(|reading| {
-            if let Some(before) = reading.replace(task) {
-                before.stop();
-            }
-        });
+        // The one before ends with that.
+        self.reading.set_value(Some(task));
     }
 
     /// Whether an outline is chosen; none is that another drawing does not have.

@@ -1,6 +1,7 @@
 //! The large panel: force through the stroke, or what else there is to see of this die in this press.
 
 use super::{
+    advice::WhatToChange,
     picture::line_picture,
     stroke::Force,
     what_if::{Movers, WhatIf},
@@ -20,22 +21,31 @@ use press_load::SlideCourse;
 
 /// What the panel shows.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Figure {
+pub enum Figure {
+    /// Force through the stroke.
     Force,
+    /// Speed, energy and stretch.
     Speed,
+    /// Snap-through.
     SnapThrough,
+    /// Tilt of the slide.
     Tilt,
+    /// What if.
     WhatIf,
+    /// What moves the limits.
     Movers,
+    /// What to change.
+    Advice,
 }
 
-const FIGURES: [Figure; 6] = [
+const FIGURES: [Figure; 7] = [
     Figure::Force,
     Figure::Speed,
     Figure::SnapThrough,
     Figure::Tilt,
     Figure::WhatIf,
     Figure::Movers,
+    Figure::Advice,
 ];
 
 impl Figure {
@@ -47,6 +57,7 @@ impl Figure {
             Self::Tilt => "Tilt of the slide",
             Self::WhatIf => "What if",
             Self::Movers => "What moves the limits",
+            Self::Advice => "What to change",
         })
     }
 }
@@ -56,14 +67,15 @@ impl Figure {
 pub fn Figures(
     /// Colours of the charts.
     style: Memo<Style>,
+    /// What is shown.
+    figure: RwSignal<Figure>,
 ) -> impl IntoView {
-    let figure = RwSignal::new(Figure::Force);
     let options = FIGURES
         .iter()
         .enumerate()
         .map(|(index, &other)| {
             let selected = flag(move || figure.get() == other);
-            view! { <option value=index.to_string() selected=selected>{other.title()}</option> }
+            view! { <option value=index.to_string() prop:selected=selected>{other.title()}</option> }
         })
         .collect_view();
     let choose = move |event| {
@@ -88,6 +100,7 @@ pub fn Figures(
                 Figure::Tilt => view! { <Tilt style=style /> }.into_any(),
                 Figure::WhatIf => view! { <WhatIf /> }.into_any(),
                 Figure::Movers => view! { <Movers /> }.into_any(),
+                Figure::Advice => view! { <WhatToChange /> }.into_any(),
             })}
         </section>
     }

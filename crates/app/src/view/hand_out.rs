@@ -1,9 +1,8 @@
 //! Pictures and curve as files.
 
 use crate::{
-    browser,
     erased::{flag, on},
-    files,
+    files, keeping,
     store::Store,
 };
 use evenstroke_chart::{ChartCanvas, Style, bolster_plan_svg, job, stroke_chart_svg};
@@ -54,7 +53,7 @@ pub fn HandOut() -> impl IntoView {
 
 /// Hands out the whole tool with this job in it.
 pub fn save_page_button(store: Store) -> AnyView {
-    let name = "Save page: the whole tool with this job, in one file";
+    let name = tr("Save page: the whole tool with this job, in one file");
     let never = flag(|| false);
     super::button(tr("Save page"), name, never, on(move |_| files::save_page(store)))
 }
@@ -63,42 +62,50 @@ fn hand_out(store: Store, piece: Piece, ending: &str) {
     let title = store.job.with_untracked(|job| job.title.clone());
     let name = files::file_name(&title).replace(".json", ending);
     let scene = untrack(move || store.scene());
-    let text = |kind: &str, make: &dyn Fn() -> String| browser::download_as(&name, &make(), kind);
-    let done = store.job.with_untracked(|job| {
+    let (content, kind) = store.job.with_untracked(|job| {
         store.check.with_untracked(|check| match piece {
-            Piece::ChartSvg => text("image/svg+xml", &|| {
+            Piece::ChartSvg => {
                 let chart = job::stroke_chart(job, check, &scene);
-                stroke_chart_svg(CHART_SIZE.0, CHART_SIZE.1, &chart, &Style::paper())
-            }),
-            Piece::PlanSvg => text("image/svg+xml", &|| {
+                let text = stroke_chart_svg(CHART_SIZE.0, CHART_SIZE.1, &chart, &Style::paper());
+                (text.into(), "image/svg+xml")
+            }
+            Piece::PlanSvg => {
                 let plan = job::bolster_plan(job, check, &scene);
-                bolster_plan_svg(PLAN_SIZE.0, PLAN_SIZE.1, &plan, &Style::paper())
-            }),
-            Piece::CurveCsv => text("text/csv", &|| curve_csv(check)),
-            Piece::ChartPng => as_png(&name, CHART_SIZE, &|paper, size| {
-                let chart = job::stroke_chart(job, check, &scene);
-                let _ = paper.draw_stroke_chart(size, PNG_DENSITY, &chart, &Style::paper());
-            }),
-            Piece::PlanPng => as_png(&name, PLAN_SIZE, &|paper, size| {
-                let plan = job::bolster_plan(job, check, &scene);
-                let _ = paper.draw_bolster_plan(size, PNG_DENSITY, &plan, &Style::paper());
-            }),
+                let text = bolster_plan_svg(PLAN_SIZE.0, PLAN_SIZE.1, &plan, &Style::paper());
+                (text.into(), "image/svg+xml")
+            }
+            Piece::CurveCsv => (curve_csv(check).into(), "text/csv"),
+            Piece::ChartPng => {
+                let paint = |paper: &ChartCanvas, size| {
+                    let chart = job::stroke_chart(job, check, &scene);
+                    let _ = paper.draw_stroke_chart(size, PNG_DENSITY, &chart, &Style::paper());
+                };
+                (painted(CHART_SIZE, &paint), "image/png")
+            }
+            Piece::PlanPng => {
+                let paint = |paper: &ChartCanvas, size| {
+                    let plan = job::bolster_plan(job, check, &scene);
+                    let _ = paper.draw_bolster_plan(size, PNG_DENSITY, &plan, &Style::paper());
+                };
+                (painted(PLAN_SIZE, &paint), "image/png")
+            }
         })
     });
-    if done.is_err() {
-        let message = tr("$: the browser refused to save the file").to_owned();
-        store.refused_file.set(Some((name, message)));
-    }
+    let then = |answer: Result<bool, String>| {
+        if let Err(reason) = answer {
+            keeping::tell(&reason);
+        }
+    };
+    files::hand_out(&name, content, kind, Box::new(then));
 }
 
-/// A picture painted on a canvas of its own, so that it does not hang on what the page shows.
-fn as_png(
-    name: &str,
-    size: (u32, u32),
-    paint: &dyn Fn(&ChartCanvas, (f64, f64)),
-) -> Result<(), JsValue> {
-    let canvas: web_sys::HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
-    let paper = ChartCanvas::new(canvas.clone()).ok_or(tr("this browser paints no pictures"))?;
+/// A picture painted on a canvas of its own, so that it does not hang on what the page shows;
+/// nothing where this browser paints none, which is then refused as a file.
+fn painted(size: (u32, u32), paint: &dyn Fn(&ChartCanvas, (f64, f64))) -> JsValue {
+    let canvas = document().create_element("canvas");
+    let canvas = canvas.ok().map(|canvas| canvas.unchecked_into::<web_sys::HtmlCanvasElement>());
+    let paper = canvas.clone().and_then(ChartCanvas::new);
+    let Some((canvas, paper)) = canvas.zip(paper) else { return JsValue::NULL };
     paint(&paper, (f64::from(size.0), f64::from(size.1)));
-    browser::download_url(name, &canvas.to_data_url()?)
+    canvas.into()
 }

@@ -1,10 +1,10 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{button, dialog::Dialog, hand_out::HandOut, library::KeptJobs};
 use crate::{
-    erased::{on, part},
+    erased::{flag, on, part},
     files,
-    keeping::Origin,
+    keeping::{self, Origin},
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
@@ -16,7 +16,13 @@ use leptos::prelude::*;
 pub fn Jobs(
     /// Whether it is shown.
     open: RwSignal<bool>,
+    /// Whether the presses of the shop are shown.
+    presses_open: RwSignal<bool>,
 ) -> impl IntoView {
+    let which_press = move |_| {
+        open.set(false);
+        presses_open.set(true);
+    };
     let store = expect_context::<Store>();
     view! {
         <Dialog open=open label=tr("Open a job") class="">
@@ -35,6 +41,7 @@ pub fn Jobs(
                     })
                 />
             </label>
+            {button(tr("Press is down: where can this die go?"), "", flag(|| false), on(which_press))}
             <KeptJobs open=open />
             <h3 id="demos-title">{tr("Invented demos")}</h3>
             <ul class="job-list" aria-labelledby="demos-title">
@@ -56,8 +63,19 @@ pub fn Jobs(
             <HandOut />
             <p class="about">{tr("The job that is open stays in the history: Undo brings it back.")}</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
+            <Install />
         </Dialog>
     }
+}
+
+/// Whether the page starts without a network, and how to install it: filled in by `www/install.js`,
+/// which the saved page does not have.
+#[component]
+fn Install() -> impl IntoView {
+    Effect::new(move |_| {
+        keeping::call("showInstall", &[]);
+    });
+    view! { <div id="install" class="install" role="status"></div> }
 }
 
 /// Why a file could not be opened. The open job stays as it is.

@@ -3,7 +3,6 @@
 
 use super::button;
 use crate::{
-    browser,
     erased::{flag, on, part, text},
     files,
     keeping::{self, word},
@@ -12,6 +11,7 @@ use crate::{
 use evenstroke_language::{fill, marked, say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::Value;
+use wasm_bindgen::JsValue;
 
 /// What the list shows.
 #[derive(Clone, Copy)]
@@ -71,18 +71,6 @@ impl Library {
         });
     }
 
-    fn export(self) {
-        keeping::ask("exportAll", &[], move |answer| {
-            self.message.set(match answer {
-                Err(reason) => say!("The library was not exported: {}.", reason),
-                Ok(text) => match browser::download("evenstroke-library.json", &text) {
-                    Ok(()) => tr("All kept jobs were handed to a file.").to_owned(),
-                    Err(_) => tr("The browser refused to save the file.").to_owned(),
-                },
-            });
-        });
-    }
-
     fn import(self, event: &web_sys::Event) {
         files::read_chosen(
             event,
@@ -98,6 +86,27 @@ impl Library {
             }),
         );
     }
+}
+
+/// Hands out all that this browser keeps as one file, and says in `message` what became of it.
+pub fn export_all(message: RwSignal<String>) {
+    keeping::ask("exportAll", &[], move |answer| {
+        let text = match answer {
+            Ok(text) => JsValue::from_str(&text),
+            Err(reason) => {
+                message.set(say!("The library was not exported: {}.", reason));
+                return;
+            }
+        };
+        let told = move |answer| {
+            message.set(match answer {
+                Ok(true) => tr("All kept jobs and presses were handed to a file.").to_owned(),
+                Ok(false) => tr("The kept jobs and presses were not handed out.").to_owned(),
+                Err(reason) => reason,
+            });
+        };
+        files::hand_out("evenstroke-library.json", text, "application/json", Box::new(told));
+    });
 }
 
 /// The kept jobs.
@@ -139,7 +148,7 @@ pub fn KeptJobs(
             </ul>
             <p class="about" role="status">{text(move || library.message.get())}</p>
             <div class="job-ways">
-                <button class="button" on:click=on(move |_| library.export())>
+                <button class="button" on:click=on(move |_| export_all(library.message))>
                     {tr("Export all kept jobs")}
                 </button>
                 <label class="button file">

@@ -1,7 +1,8 @@
 //! The limits, worst first, each with its share as a labelled bar.
 
-use super::cautions::Cautions;
+use super::{button, cautions::Cautions, figures::Figure};
 use crate::{
+    browser,
     erased::{flag, memo, on, part, text},
     store::Store,
 };
@@ -15,18 +16,26 @@ const WIDEST_SHARE: f64 = 1.25;
 
 /// The panel of limits, and the cautions under them.
 #[component]
-pub fn Limits() -> impl IntoView {
+pub fn Limits(
+    /// What the large panel shows.
+    figure: RwSignal<Figure>,
+) -> impl IntoView {
     let store = expect_context::<Store>();
     let order = memo(move || {
         store.check.with(|check| {
             words::worst_first(check).iter().map(|limit| limit.id).collect::<Vec<LimitId>>()
         })
     });
+    let what_to_change = move |_| {
+        figure.set(Figure::Advice);
+        browser::jump_to(".stroke");
+    };
     view! {
         <section class="panel limits" id="limits" tabindex="-1" aria-labelledby="limits-title">
             <div class="panel-head">
                 <h2 id="limits-title">{tr("Limits")}</h2>
                 <span>{tr("worst first · upper line")}</span>
+                {button(tr("What to change"), "", flag(|| false), on(what_to_change))}
             </div>
             <ul class="limit-list">
                 <For each=move || order.get() key=|id| *id let:id>

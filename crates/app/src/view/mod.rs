@@ -1,11 +1,13 @@
 //! What is on the page.
 
+mod advice;
 mod cards;
 mod cautions;
 mod dialog;
 mod drawing;
 mod figures;
 mod first_steps;
+mod going;
 mod hand_out;
 mod header;
 mod jobs;
@@ -17,6 +19,7 @@ mod materials;
 mod outline;
 mod picture;
 mod plan;
+mod presses;
 mod sheet;
 mod stroke;
 mod what_if;
@@ -67,6 +70,8 @@ pub fn Page() -> impl IntoView {
     });
     let sheet_open = RwSignal::new(false);
     let jobs_open = RwSignal::new(false);
+    let presses_open = RwSignal::new(false);
+    let figure = RwSignal::new(figures::Figure::Force);
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
         <div class="messages">
@@ -81,7 +86,8 @@ pub fn Page() -> impl IntoView {
                 })}
         </nav>
         <line::Line />
-        <jobs::Jobs open=jobs_open />
+        <jobs::Jobs open=jobs_open presses_open=presses_open />
+        <presses::Presses open=presses_open />
         <sheet::Sheet open=sheet_open />
         <drawing::DrawingDialog />
         <main
@@ -89,8 +95,8 @@ pub fn Page() -> impl IntoView {
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())
             on:drop=on(dropped)
         >
-            <limits::Limits />
-            <figures::Figures style=style />
+            <limits::Limits figure=figure />
+            <figures::Figures style=style figure=figure />
             <plan::PlanPanel style=style />
             <cards::Cards />
         </main>

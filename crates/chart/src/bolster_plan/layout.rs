@@ -3,7 +3,7 @@
 use evenstroke_language::tr;
 use plotters::prelude::Color;
 
-use super::{BolsterPlan, FeedDirection, PlanSize, PlanView, StationActivity, editing};
+use super::{BolsterPlan, FeedDirection, PlanSize, PlanView, StationActivity, dimensions, editing};
 use crate::frame::{Frame, Point};
 use crate::placing::{Taken, beside};
 use crate::scene::{Label, Measure, Scene};
@@ -40,6 +40,7 @@ pub(crate) fn lay_out(
         layout.load_path();
     }
     layout.captions(ground, caption_room);
+    layout.dimensions(ground, caption_room);
     if plan.editing.is_none() {
         layout.load_words();
     }
@@ -49,7 +50,7 @@ pub(crate) fn lay_out(
     (layout.scene, layout.view)
 }
 
-fn usable(size: Option<PlanSize>) -> Option<PlanSize> {
+pub(super) fn usable(size: Option<PlanSize>) -> Option<PlanSize> {
     size.filter(|s| {
         s.width_mm.is_finite() && s.depth_mm.is_finite() && s.width_mm > 0.0 && s.depth_mm > 0.0
     })
@@ -78,20 +79,33 @@ fn extent_mm(plan: &BolsterPlan) -> Option<Frame> {
 /// The die's corners on the bolster, from the front left one counter-clockwise.
 fn die_corners(plan: &BolsterPlan) -> Option<[(f64, f64); 4]> {
     let die = plan.die?;
-    let Some(size) = usable(die.size) else {
+    die.corners_mm().or_else(|| {
         // The die's size is not known: a frame around its stations stands in.
         let outlines = plan.stations.iter().flat_map(|s| s.outlines_mm.iter().flatten());
         let points = plan.stations.iter().map(|s| &s.at_mm);
         let frame = Frame::holding(outlines.chain(points).copied())?;
         let margin = 0.12 * frame.width().max(frame.height());
-        return Some(frame.grown(margin).corners());
+        Some(frame.grown(margin).corners())
+    })
+}
+
+/// The height, between `least` and `most`, at which a plan fills a picture of this width.
+pub(crate) fn filling_height(
+    plan: &BolsterPlan,
+    style: &Style,
+    width: f64,
+    least: f64,
+    most: f64,
+) -> f64 {
+    let Some(extent) = extent_mm(plan).filter(|extent| extent.width() > 0.0) else {
+        return most;
     };
-    let (sin, cos) = die.turn_deg.to_radians().sin_cos();
-    let (right, back) = (size.width_mm / 2.0, size.depth_mm / 2.0);
-    Some(
-        [(-right, -back), (right, -back), (right, back), (-right, back)]
-            .map(|(x, y)| (die.shift_x_mm + x * cos - y * sin, die.shift_y_mm + x * sin + y * cos)),
-    )
+    let (left, below) = dimensions::room(&plan.dimensions, style);
+    // Margins and captions as `fitted` has them at their largest.
+    let margin = 14.0;
+    let pixels_per_mm = (width - left - 2.0 * margin) / extent.width();
+    let around = below + 2.0 * (margin + style.small_size() * 1.3);
+    (extent.height() * pixels_per_mm + around).clamp(least, most)
 }
 
 /// The scale that shows everything, and the room kept above and below for captions.
@@ -104,6 +118,8 @@ fn fitted(plan: &BolsterPlan, style: &Style, whole: Frame) -> (PlanView, f64) {
         false => 0.0,
     };
     let margin = (whole.width().min(whole.height()) * 0.04).min(14.0);
+    let (left, below) = dimensions::room(&plan.dimensions, style);
+    let whole = Frame { left: whole.left + left, bottom: whole.bottom - below, ..whole };
     let (width, height) =
         (whole.width() - 2.0 * margin, whole.height() - 2.0 * (margin + caption_room));
     let pixels_per_mm =
@@ -224,6 +240,13 @@ impl Layout<'_> {
             let (scene, taken) = (&mut self.scene, &mut self.taken);
             editing::draw(edit, self.style, &self.view, self.whole, scene, taken, self.measure);
         }
+    }
+
+    fn dimensions(&mut self, ground: Frame, caption_room: f64) {
+        let (scene, taken) = (&mut self.scene, &mut self.taken);
+        let around = (self.whole, ground, ground.bottom + caption_room * 1.4);
+        let dimensions = &self.plan.dimensions;
+        dimensions::draw(dimensions, self.style, &self.view, around, scene, taken, self.measure);
     }
 
     /// A line with words where the strip ends.

@@ -8,11 +8,16 @@ use std::path::{Path, PathBuf};
 
 const TRUNK_VERSION: &str = "0.21.14";
 const BINARYEN_VERSION: &str = "132.0.0";
+/// The last that runs on Node.js 20.
+const LIGHTHOUSE_VERSION: &str = "12.2.3";
 /// What playwright-core and the browser tests ask for.
 const OLDEST_NODE: (u32, u32) = (20, 11);
 const BROWSER_TESTS: &str = "tests/browser";
-/// Where the tools are compiled; removed once they are installed.
-const BUILD_FOLDER: &str = "tool-builds";
+/// Where the tools are compiled; removed once they are installed. Each run has its own, or one that
+/// is done would take it from under another.
+fn build_folder() -> Result<PathBuf, Failure> {
+    Ok(cache()?.join(format!("tool-builds-{}", std::process::id())))
+}
 
 /// Makes sure that Node.js and npm are there and not too old.
 pub fn node() -> Result<(), Failure> {
@@ -60,7 +65,7 @@ fn locked_version<'a>(lock: &'a str, package: &str) -> Option<&'a str> {
 }
 
 /// Installs a program from its crate unless this version is there; returns its folder.
-fn cargo_tool(package: &str, name: &str, version: &str) -> Result<PathBuf, Failure> {
+pub fn cargo_tool(package: &str, name: &str, version: &str) -> Result<PathBuf, Failure> {
     let root = cache()?.join(format!("{name}-{version}"));
     let folder = root.join("bin");
     if folder.join(name).is_file() {
@@ -73,7 +78,7 @@ fn cargo_tool(package: &str, name: &str, version: &str) -> Result<PathBuf, Failu
             .args(["install", package, "--version", version, "--root"])
             .arg(&root)
             .arg("--target-dir")
-            .arg(cache()?.join(BUILD_FOLDER))
+            .arg(build_folder()?)
             .args(extra)
             // Not in the checkout, whose own settings are not meant for other programs.
             .current_dir(cache()?)
@@ -99,30 +104,44 @@ fn cargo_tool(package: &str, name: &str, version: &str) -> Result<PathBuf, Failu
 
 /// Removes what compiling the tools left behind.
 pub fn remove_build_leftovers() {
-    if let Ok(cache) = cache() {
+    if let Ok(folder) = build_folder() {
         // Best effort: what is left over only takes room.
-        let _ = fs::remove_dir_all(cache.join(BUILD_FOLDER));
+        let _ = fs::remove_dir_all(folder);
     }
 }
 
 /// The folder that holds `wasm-opt`, from the npm package binaryen.
 pub fn wasm_opt() -> Result<PathBuf, Failure> {
-    let root = cache()?.join(format!("binaryen-{BINARYEN_VERSION}"));
-    let folder = root.join("node_modules/.bin");
+    let folder = npm_tool("binaryen", BINARYEN_VERSION)?.join("node_modules/.bin");
     if folder.join("wasm-opt").is_file() {
-        return Ok(folder);
+        Ok(folder)
+    } else {
+        Err(format!("binaryen {BINARYEN_VERSION} was installed without a program `wasm-opt`"))
     }
-    say(&format!("installing wasm-opt from binaryen {BINARYEN_VERSION}"));
+}
+
+/// The folder that Lighthouse is installed in.
+pub fn lighthouse() -> Result<PathBuf, Failure> {
+    npm_tool("lighthouse", LIGHTHOUSE_VERSION)
+}
+
+/// Installs an npm package unless this version is there; returns the folder that it is in.
+fn npm_tool(package: &str, version: &str) -> Result<PathBuf, Failure> {
+    let root = cache()?.join(format!("{package}-{version}"));
+    if root.join("node_modules").join(package).is_dir() {
+        return Ok(root);
+    }
+    say(&format!("installing {package} {version}"));
     fs::create_dir_all(&root)
         .map_err(|err| format!("cannot make the folder {}: {err}", root.display()))?;
     program::run(
         program::command("npm")
             .args(["install", "--no-audit", "--no-fund", "--ignore-scripts", "--prefix"])
             .arg(&root)
-            .arg(format!("binaryen@{BINARYEN_VERSION}"))
+            .arg(format!("{package}@{version}"))
             .current_dir(&root),
     )?;
-    Ok(folder)
+    Ok(root)
 }
 
 /// Makes sure that there is a Chromium to test with.
@@ -151,7 +170,8 @@ pub fn browser_packages() -> Result<(), Failure> {
     say("installing the browser tests' packages");
     program::run(
         program::command("npm")
-            .args(["ci", "--no-audit", "--no-fund", "--ignore-scripts"])
+            // What is optional draws pictures of PDFs; the tests read their text.
+            .args(["ci", "--no-audit", "--no-fund", "--ignore-scripts", "--omit=optional"])
             .current_dir(folder),
     )?;
     fs::write(&stamp, wanted).map_err(|err| format!("cannot write {}: {err}", stamp.display()))
