@@ -95,6 +95,12 @@ fn begin(task: &str, input: &JsValue, hears: Hears, then: Then<JsValue>) -> Task
     Task { begun, _hears: hears }
 }
 
+/// A sentence of the scripts in the language of the page.
+#[wasm_bindgen(js_name = told)]
+pub fn sentence(text: &str) -> String {
+    retell(text)
+}
+
 /// What the worker runs: one task by its name, which calls `tell` now and again with words and the
 /// share that is done.
 ///

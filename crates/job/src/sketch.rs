@@ -143,7 +143,7 @@ impl Sketch {
                     (122, 96, "right"),
                     (199, 57, "back"),
                     (24, 22, "bolster"),
-                    (84, 35, "die"),
+                    (84, 35, "whole die"),
                     (140, 44, "load"),
                     (60, 126, "front (operator)"),
                 ],

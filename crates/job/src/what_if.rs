@@ -14,7 +14,7 @@ use crate::{
     sensitivity::{each_cut, shift_entries},
     words,
 };
-use evenstroke_language::{say, tr};
+use evenstroke_language::{marked, say, tr};
 use press_load::{
     Check, Energy, Force, Length, LimitId, Line, PlacedWork, Range, State, Stock, StripState, Work,
     cutting::CutKind, order, press::Suspension,
@@ -24,8 +24,9 @@ use serde::Serialize;
 /// Cutting force with dull edges over that with sharp ones: the upper end of [`DULL_SOURCE`].
 pub const DULL: f64 = 1.3;
 /// Where [`DULL`] comes from.
-pub const DULL_SOURCE: &str =
-    "dull edges take 15 to 30 % more force (press-tool calculation notes on scribd.com, web note)";
+pub const DULL_SOURCE: &str = marked(
+    "dull edges take 15 to 30 % more force (press-tool calculation notes on scribd.com, web note)",
+);
 
 /// Band of a load alarm where none is given, above and below the normal peak, in percent: the wide
 /// ends of +10 to 15 % and −15 to 20 % that a forum post on load monitors gives (servopress.club,

@@ -96,6 +96,7 @@ pub fn FirstStepsStrip() -> impl IntoView {
                     {tr(words)}
                 </p>
                 <div class="controls">
+                    {(number == 1).then(|| super::language::page_choice("first-language"))}
                     {button(tr("Show me"), "", flag(|| false), show)}
                     {(number > 1).then(|| go(tr("Back"), number - 1))}
                     {(number < last).then(|| go(tr("Next"), number + 1))}

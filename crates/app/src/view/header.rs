@@ -10,6 +10,21 @@ use evenstroke_job::{units::UnitSystem, words};
 use evenstroke_language::tr;
 use leptos::{prelude::*, web_sys};
 
+/// Hears the keys that work everywhere: undo, redo, and Escape for an open help.
+pub fn listen(store: Store) {
+    let by_key = move |event: web_sys::KeyboardEvent| {
+        store.forms.escape(&event);
+        let command = event.ctrl_key() || event.meta_key();
+        match (command, event.key().to_ascii_lowercase().as_str(), event.shift_key()) {
+            (true, "z", false) => store.undo(),
+            (true, "z", true) | (true, "y", _) => store.redo(),
+            _ => return,
+        }
+        event.prevent_default();
+    };
+    let _ = window_event_listener(leptos::ev::keydown, by_key);
+}
+
 /// The bar at the top.
 #[component]
 pub fn Header(
@@ -25,20 +40,6 @@ pub fn Header(
             _ => tr("Untitled job").to_owned(),
         })
     };
-    let undo_by_key = move |event: &web_sys::KeyboardEvent| {
-        let command = event.ctrl_key() || event.meta_key();
-        match (command, event.key().to_ascii_lowercase().as_str(), event.shift_key()) {
-            (true, "z", false) => store.undo(),
-            (true, "z", true) | (true, "y", _) => store.redo(),
-            _ => return,
-        }
-        event.prevent_default();
-    };
-    let by_key = move |event: web_sys::KeyboardEvent| {
-        store.forms.escape(&event);
-        undo_by_key(&event);
-    };
-    let _ = window_event_listener(leptos::ev::keydown, by_key);
     view! {
         <header class="bar">
             <button class="button" on:click=on(move |_| jobs_open.set(true))>{tr("Jobs")}</button>

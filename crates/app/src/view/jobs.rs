@@ -1,6 +1,6 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{button, dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{button, dialog::Dialog, hand_out::HandOut, language::page_choice, library::KeptJobs};
 use crate::{
     erased::{flag, on, part},
     files,
@@ -28,6 +28,7 @@ pub fn Jobs(
         <Dialog open=open label=tr("Open a job") class="">
             <div class="panel-head">
                 <h2>{tr("Open a job")}</h2>
+                {page_choice("language")}
                 <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             <label class="button file">

@@ -6,7 +6,7 @@ use crate::{
     keeping::{self, Keeping, State},
     store::Store,
 };
-use evenstroke_language::{say, tr};
+use evenstroke_language::{retell, say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -52,7 +52,7 @@ pub fn Notices() -> impl IntoView {
         {part(move || {
             not_kept()
                 .map(|reason| {
-                    let words = say!("Not kept in this browser: {}. What you change is lost with this page unless you save a file.", reason);
+                    let words = say!("Not kept in this browser: {}. What you change is lost with this page unless you save a file.", retell(&reason));
                     view! {
                         <section class="notice" role="alert">
                             <p>{words}</p>
@@ -85,7 +85,7 @@ fn told(store: Store, index: usize, notice: &Value) -> AnyView {
     });
     view! {
         <section class="notice" role="status">
-            <p>{keeping::word(notice, "text")}</p>
+            <p>{retell(&keeping::word(notice, "text"))}</p>
             {open}
             <button class="button" on:click=on(move |_| keeping::closed(index))>
                 {tr("Close")}

@@ -8,7 +8,7 @@ use crate::{
     keeping::{self, word},
     store::{Shared, Store},
 };
-use evenstroke_language::{fill, marked, say, tr};
+use evenstroke_language::{fill, marked, retell, say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::Value;
 use wasm_bindgen::JsValue;
@@ -77,7 +77,7 @@ impl Library {
             Box::new(move |name, text| match text {
                 Ok(text) => keeping::ask("importAll", &[text.into()], move |answer| {
                     self.message.set(match answer {
-                        Ok(told) => told,
+                        Ok(told) => retell(&told),
                         Err(reason) => say!("{} was not imported. {}", name, reason),
                     });
                     self.refresh();

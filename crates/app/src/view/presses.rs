@@ -15,7 +15,7 @@ use crate::{
     store::{Shared, Store},
 };
 use evenstroke_job::{spec::Unit, words};
-use evenstroke_language::{say, tr};
+use evenstroke_language::{retell, say, tr};
 use leptos::{prelude::*, web_sys};
 use press_load::State;
 use serde_json::{Value, json};
@@ -150,7 +150,7 @@ impl Shop {
                 let list = found["presses"].to_string();
                 keeping::ask("keepPresses", &[list.into()], move |answer| {
                     self.message.set(match answer {
-                        Ok(told) => format!("{told} {refused}"),
+                        Ok(told) => format!("{} {refused}", retell(&told)),
                         Err(reason) => say!("The presses were not kept: {}. {}", reason, refused),
                     });
                     self.refresh();

@@ -9,6 +9,15 @@ use crate::{
 use evenstroke_language::tr;
 use leptos::prelude::*;
 
+/// What is printed is the static sheet of the page, whichever way printing is asked for.
+pub fn listen(store: Store) {
+    let _ = window_event_listener_untyped("beforeprint", move |_| refresh(store));
+}
+
+fn refresh(store: Store) {
+    browser::set_printed_sheet(&untrack(move || store.sheet()));
+}
+
 /// The sheet, as it is printed.
 #[component]
 pub fn Sheet(
@@ -17,11 +26,8 @@ pub fn Sheet(
 ) -> impl IntoView {
     let store = expect_context::<Store>();
     let html = move || store.sheet();
-    // What is printed is the static sheet of the page, whichever way printing is asked for.
-    let refresh = move || browser::set_printed_sheet(&untrack(html));
-    let _ = window_event_listener_untyped("beforeprint", move |_| refresh());
     let print = move |_| {
-        refresh();
+        refresh(store);
         let _ = window().print();
     };
     view! {
@@ -29,6 +35,7 @@ pub fn Sheet(
             <div class="panel-head">
                 <button class="button" on:click=on(print)>{tr("Print")}</button>
                 {super::hand_out::save_page_button(store)}
+                {super::language::sheet_choices()}
                 <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             <div class="sheet-view" tabindex="0" inner_html=text(html)></div>

@@ -1,6 +1,6 @@
 //! Where everything in the stroke chart goes.
 
-use evenstroke_language::{say, tr};
+use evenstroke_language::{marked, say, tr};
 use plotters::prelude::Color;
 
 use super::{ChartRange, ChartView, Curve, StrokeChart};
@@ -268,9 +268,9 @@ impl Layout<'_> {
     fn legend_entries(&self) -> Vec<(&'static str, f64)> {
         let small = self.style.small_size();
         [
-            ("nominal", &self.chart.nominal),
-            ("upper", &self.chart.upper),
-            ("read", &self.chart.readings),
+            (marked("nominal"), &self.chart.nominal),
+            (marked("upper"), &self.chart.upper),
+            (marked("read"), &self.chart.readings),
         ]
         .into_iter()
         .filter(|(_, curve)| !curve.is_empty())

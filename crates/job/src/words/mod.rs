@@ -5,7 +5,7 @@ use crate::{
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
-use evenstroke_language::{decimal, in_sentence, number, say, tr};
+use evenstroke_language::{decimal, in_sentence, marked, number, say, tr};
 mod machine;
 
 pub use machine::{
@@ -605,45 +605,57 @@ pub fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) 
     let (key, text) = match assumption {
         Assumption::ShearRatio => (
             "assumed_shear_ratio",
-            "Shear strength is taken as 0.8 of tensile strength (rules in print: 0.6 to 0.8; measured on steel: 0.72 to 0.75).",
+            marked(
+                "Shear strength is taken as 0.8 of tensile strength (rules in print: 0.6 to 0.8; measured on steel: 0.72 to 0.75).",
+            ),
         ),
         Assumption::TensileFromShear => {
-            ("assumed_tensile", "Tensile strength is worked back from the shear strength.")
+            ("assumed_tensile", marked("Tensile strength is worked back from the shear strength."))
         }
         Assumption::Penetration => {
-            ("assumed_penetration", "Penetration is taken as 0.4 of thickness.")
+            ("assumed_penetration", marked("Penetration is taken as 0.4 of thickness."))
         }
         Assumption::Separation => (
             "assumed_separation",
-            "Separation is taken as 0.65 to 0.75 of thickness, as in mild steel.",
+            marked("Separation is taken as 0.65 to 0.75 of thickness, as in mild steel."),
         ),
         Assumption::Clearance => (
             "assumed_clearance",
-            "Clearance is taken as 6 % of thickness per side where not given.",
+            marked("Clearance is taken as 6 % of thickness per side where not given."),
         ),
         Assumption::StripFactor => (
             "assumed_strip_factor",
-            "Stripping is taken as 0.1 of the cutting force (in print: 0.03 to 0.3).",
+            marked("Stripping is taken as 0.1 of the cutting force (in print: 0.03 to 0.3)."),
         ),
         Assumption::ReverseLimit => (
             "assumed_reverse_limit",
-            "The pull that the press stands is taken as 10 % of its rated force (common practice); its manual rules.",
+            marked(
+                "The pull that the press stands is taken as 10 % of its rated force (common practice); its manual rules.",
+            ),
         ),
         Assumption::EnergySpeed => (
             "assumed_energy_speed",
-            "The usable energy is taken to hold at the speed of this job, since no speed is given with it.",
+            marked(
+                "The usable energy is taken to hold at the speed of this job, since no speed is given with it.",
+            ),
         ),
         Assumption::MeasuredStiffness => (
             "measured_stiffness",
-            "The stiffness of the press is worked out from the readings at it, since its builder's figure is not entered.",
+            marked(
+                "The stiffness of the press is worked out from the readings at it, since its builder's figure is not entered.",
+            ),
         ),
         Assumption::ClampsFromTorque => (
             "clamps_from_torque",
-            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
+            marked(
+                "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
+            ),
         ),
         Assumption::PointStiffness => (
             "assumed_point_stiffness",
-            "For slide tilt the whole stiffness of the press is taken to be in its suspension points, in equal parts.",
+            marked(
+                "For slide tilt the whole stiffness of the press is taken to be in its suspension points, in equal parts.",
+            ),
         ),
     };
     (key, tr(text))
@@ -653,21 +665,32 @@ pub fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) 
 pub const STANDING_CAUTIONS: [(&str, &str); 6] = [
     (
         "lock_out",
-        "Before hands go into the die: lock out, block the slide, count the safety blocks in and out again.",
+        marked(
+            "Before hands go into the die: lock out, block the slide, count the safety blocks in and out again.",
+        ),
     ),
-    ("guards", "Guards and devices in place and tested after setting; keep clear of pinch points."),
-    ("slugs", "Slug and scrap path open and emptied under every cutting station."),
+    (
+        "guards",
+        marked("Guards and devices in place and tested after setting; keep clear of pinch points."),
+    ),
+    ("slugs", marked("Slug and scrap path open and emptied under every cutting station.")),
     (
         "first_strokes",
-        "Inch through empty. Hit in metal at a speed the energy allows: inched through the work, a loaded die can stall on bottom.",
+        marked(
+            "Inch through empty. Hit in metal at a speed the energy allows: inched through the work, a loaded die can stall on bottom.",
+        ),
     ),
     (
         "strange_noise",
-        "On a strange noise or a changed load reading stop; stand aside on the first strokes.",
+        marked(
+            "On a strange noise or a changed load reading stop; stand aside on the first strokes.",
+        ),
     ),
     (
         "who_decides",
-        "This is a calculation from the data shown. The press's own plate and manual, local codes and a competent person decide.",
+        marked(
+            "This is a calculation from the data shown. The press's own plate and manual, local codes and a competent person decide.",
+        ),
     ),
 ];
 
