@@ -75,6 +75,12 @@ mod tests {
         }
     }
 
+    /// Chinese type is set in squares (from memory: W3C, Requirements for Chinese Text Layout).
+    #[test]
+    fn chinese_text_is_as_wide_as_its_squares() {
+        assert_eq!(estimated_width("滑块高度，", 10.0, Weight::Regular), 50.0);
+    }
+
     #[test]
     fn bold_text_is_estimated_wider() {
         let regular = estimated_width("press allows", 12.0, Weight::Regular);

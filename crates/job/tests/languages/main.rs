@@ -321,7 +321,7 @@ fn no_view_holds_a_bare_text() {
     assert!(bare.is_empty(), "{bare:#?}");
 }
 
-/// Decimal marks: Duden and the Real Academia Española write a comma, GB/T 15835 a point.
+/// From memory: Duden and the Real Academia Española write a comma, GB/T 15835 a point.
 #[test]
 fn numbers_are_written_with_the_decimal_mark_of_the_language() {
     let written = |language| speaking(language, || number(12.5, 1));
