@@ -159,12 +159,54 @@ pub fn stroke_chart(job: &Job, check: &Check, scene: &Scene) -> StrokeChart {
         upper,
         stations,
         readings: Vec::new(),
+        window: None,
+        read: None,
         handle: Some(Handle {
             height: mm(height),
             tag: units.show(height.millimetres(), Unit::Mm),
         }),
         range,
     }
+}
+
+/// The force of a curve of the chart at a height, both as the chart shows them; at a jump the one after
+/// it, nothing outside the curve.
+pub fn force_at(curve: &[(f64, f64)], height: f64) -> Option<f64> {
+    // Rows come in the order of the down-stroke.
+    let next = curve.partition_point(|row| row.0 >= height);
+    let above = curve.get(next.checked_sub(1)?)?;
+    let Some(below) = curve.get(next) else { return (above.0 == height).then_some(above.1) };
+    let span = above.0 - below.0;
+    let part = if span > 0.0 { (above.0 - height) / span } else { 0.0 };
+    Some(above.1 + part * (below.1 - above.1))
+}
+
+/// A way on the bolster as a way in the die as it is turned, both in millimetres.
+pub fn way_in_die(placement: &Placement, (x_mm, y_mm): (f64, f64)) -> (f64, f64) {
+    mm_pair(placement.motion().turn_back(Point::from_millimetres(x_mm, y_mm)))
+}
+
+/// What the curves say at a height given as the chart shows it, a line each: nominal, upper, what the
+/// press allows, and each station that carries load there. At a jump it is the force after it.
+pub fn stroke_reading(chart: &StrokeChart, units: UnitSystem, height: f64) -> Vec<String> {
+    let at = |curve: &[(f64, f64)]| force_at(curve, height);
+    let show = |value: f64, unit: Unit| units.show(units.to_file(value, unit), unit);
+    let mut lines = vec![say!("{} above BDC", show(height, Unit::Mm))];
+    let named = [("nominal", &chart.nominal), ("upper", &chart.upper)];
+    for (name, curve) in named {
+        lines.push(format!("{name} {}", show(at(curve).unwrap_or(0.0), Unit::Kn)));
+    }
+    lines.push(match at(&chart.capacity) {
+        Some(force) => say!("press allows {}", show(force, Unit::Kn)),
+        None => tr("what the press allows is not known").to_owned(),
+    });
+    for part in &chart.stations {
+        if let Some(force) = at(&part.curve).filter(|force| *force > 0.0) {
+            let force = show(force, Unit::Kn);
+            lines.push(format!("{}. {} {force}", part.short_name, part.name));
+        }
+    }
+    lines
 }
 
 /// Usable energy over strokes per minute against the work of a stroke on the upper line, with the band
@@ -340,6 +382,8 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
         allowed_region: allowed_region(job, now.upper),
         feed: feed_direction(job, scene),
         editing: None,
+        handles: Vec::new(),
+        window: None,
         dimensions: Vec::new(),
     }
 }

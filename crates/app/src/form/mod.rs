@@ -138,6 +138,18 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
     let current = memo(move || {
         store.document.with(|document| here.get(document).and_then(|value| kind_of(shape, value)))
     });
+    // What cannot be left out and is not there yet: nothing is worked out before it is chosen. Of an
+    // object that is not there at all, such as the press, nothing is asked for.
+    let parent = path.split().map(|(parent, _)| parent);
+    let asks = {
+        let parent_is_there = memo(move || {
+            store
+                .document
+                .with(|document| parent.as_ref().is_some_and(|p| p.get(document).is_some()))
+        });
+        let is_optional = may_be_absent || matches!(shape, Shape::FixedOr(_));
+        move || !is_optional && current.get().is_none() && parent_is_there.get()
+    };
     let fields_path = path.clone();
     let fields = part(move || {
         current.get().and_then(|kind| body_of(shape, &kind)).map(|body| match body {
@@ -159,6 +171,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
             >
                 {(may_be_absent || matches!(shape, Shape::FixedOr(_)))
                     .then(|| view! { <option value="">{tr("not entered")}</option> })}
+                {part(move || asks().then(|| view! { <option value="" selected=true>{tr("choose …")}</option> }))}
                 {kinds
                     .into_iter()
                     .map(|(word, label)| {
@@ -167,6 +180,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
                     })
                     .collect_view()}
             </select>
+            {part(move || asks().then(|| view! { <span class="error">{say!("{}: to be chosen", label)}</span> }))}
         </label>
         {fields}
     }

@@ -70,7 +70,7 @@ pub fn put_edits(store: Store, name: &str, edits: &Value) -> bool {
         edits.as_array().into_iter().flatten().filter_map(Edit::of_value).collect();
     match apply(&store.document.get_untracked(), &edits) {
         Ok(value) if !edits.is_empty() => {
-            store.edit(&format!("advice: {name}"), move |document| *document = value);
+            store.edit(&format!("advice: {}", name), move |document| *document = value);
             true
         }
         _ => false,
@@ -151,7 +151,12 @@ pub fn lines(class: &'static str, texts: &Value) -> AnyView {
     let rows: Vec<AnyView> = texts
         .map(|line| {
             let line = line.as_str().unwrap_or_default();
-            let line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            let mut line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            // A path of the job file stays as it is written there.
+            let first = line.split([' ', ',']).next().unwrap_or_default();
+            if !first.is_empty() && first.bytes().all(|letter| letter.is_ascii_alphabetic()) {
+                line[..1].make_ascii_uppercase();
+            }
             view! { <li>{line}</li> }.into_any()
         })
         .collect();

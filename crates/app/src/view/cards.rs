@@ -484,7 +484,7 @@ fn WorkList(
         store.edit("add work", |document| {
             let mut work =
                 path.get(document).and_then(Value::as_array).cloned().unwrap_or_default();
-            work.push(new_work());
+            work.push(new_work(document));
             path.set(document, Value::Array(work));
         });
     };

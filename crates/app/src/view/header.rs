@@ -7,7 +7,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::{units::UnitSystem, words};
-use evenstroke_language::tr;
+use evenstroke_language::{say, tr};
 use leptos::{prelude::*, web_sys};
 
 /// Hears the keys that work everywhere: undo, redo, and Escape for an open help.
@@ -120,7 +120,13 @@ fn Verdict() -> impl IntoView {
         Ok(_) => store.job.with(|job| {
             store.check.with(|check| words::reason_in_short(job, check, store.units.get()))
         }),
-        Err(refused) => refused.0.first().map_or_else(String::new, ToString::to_string),
+        Err(refused) => match refused.0.first() {
+            // While a part is being entered for the first time its other fields are not wrong yet.
+            Some(refusal) if refusal.given == tr("nothing") => {
+                say!("Still to be entered: {}", refusal.path.replace('.', ", ").replace('_', " "))
+            }
+            refusal => refusal.map_or_else(String::new, ToString::to_string),
+        },
     };
     let checked = move || store.check.with(|check| words::checked_words(check));
     view! {

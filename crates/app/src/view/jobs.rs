@@ -1,6 +1,13 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{button, dialog::Dialog, hand_out::HandOut, language::page_choice, library::KeptJobs};
+use super::{
+    button,
+    dialog::Dialog,
+    hand_out::HandOut,
+    language::page_choice,
+    library::KeptJobs,
+    mend::{Mend, mend_button},
+};
 use crate::{
     erased::{flag, on, part},
     files,
@@ -83,13 +90,15 @@ fn Install() -> impl IntoView {
 #[component]
 pub fn RefusedFile() -> impl IntoView {
     let store = expect_context::<Store>();
-    part(move || {
+    let mending = RwSignal::new(false);
+    let list = part(move || {
         store.refused_file.get().map(|(name, message)| {
             let lines: Vec<String> = message.lines().map(str::to_owned).collect();
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
                         <h2>{say!("{} was not opened", name)}</h2>
+                        {mend_button(store, &name, mending)}
                         <button class="button" on:click=on(move |_| store.refused_file.set(None))>
                             {tr("Close")}
                         </button>
@@ -99,5 +108,9 @@ pub fn RefusedFile() -> impl IntoView {
                 </section>
             }
         })
-    })
+    });
+    view! {
+        {list}
+        <Mend open=mending />
+    }
 }

@@ -17,6 +17,8 @@ mod library;
 mod limits;
 mod line;
 mod materials;
+mod mend;
+mod moving;
 mod outline;
 mod picture;
 mod plan;
