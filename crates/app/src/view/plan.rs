@@ -208,7 +208,7 @@ pub fn PlanPanel(
         }
         let at = store.placement.get();
         let words = direction_words(at.x, at.y, store.units.get());
-        let words = if words == "at the centre" {
+        let words = if words == tr("at the centre") {
             tr("Die centre at the bolster centre").to_owned()
         } else {
             say!("Die centre {} of the bolster centre", words)

@@ -35,8 +35,8 @@ pub fn Sheet(
             <div class="panel-head">
                 <button class="button" on:click=on(print)>{tr("Print")}</button>
                 {super::hand_out::save_page_button(store)}
-                {super::language::sheet_choices()}
                 <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
+                {super::language::sheet_choices()}
             </div>
             <div class="sheet-view" tabindex="0" inner_html=text(html)></div>
         </Dialog>

@@ -295,6 +295,24 @@ fn sentence_on_an_empty_field_is_found_in_each_language() {
     assert!(count > 10, "{count}");
 }
 
+/// What was said is another text in another language: a comparison with the English would fail there.
+#[test]
+fn what_was_said_is_not_compared_with_its_english() {
+    let keys = keys();
+    let mut compared = Vec::new();
+    for source in sources(&CRATES) {
+        for literal in source.literals.iter().filter(|literal| literal.text.contains(' ')) {
+            let (before, after) = (source.before(literal), source.after(literal));
+            let is_compared =
+                before.ends_with("==") || before.ends_with("!=") || after.starts_with("=>");
+            if is_compared && keys.contains(&literal.text) {
+                compared.push(format!("{}: {:?}", source.path, literal.text));
+            }
+        }
+    }
+    assert!(compared.is_empty(), "{compared:#?}");
+}
+
 /// What a person reads in a view stands in `tr`, `say!` or the like, not bare.
 #[test]
 fn no_view_holds_a_bare_text() {
