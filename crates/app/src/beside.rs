@@ -156,6 +156,7 @@ pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsVa
                 })
                 .map_err(broken)
         }
+        "typed" | "recording" => crate::readings::work(task, input),
         _ => Err(say!("no such task: {}", task)),
     };
     answer.map(|value| value.to_string().into()).map_err(JsValue::from)

@@ -114,6 +114,12 @@ pub fn text_scale() -> f64 {
     .unwrap_or(1.0)
 }
 
+/// The time of day, as files hold it.
+pub fn time_of_day() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:02}:{:02}", now.get_hours(), now.get_minutes())
+}
+
 /// How many picture elements lie in one CSS pixel.
 pub fn device_pixel_ratio() -> f64 {
     window().device_pixel_ratio()

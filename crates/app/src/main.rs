@@ -10,6 +10,8 @@ mod files;
 mod form;
 mod keeping;
 mod path;
+mod pictures;
+mod readings;
 mod store;
 mod view;
 

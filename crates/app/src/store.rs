@@ -6,6 +6,7 @@ use crate::{
     form::Forms,
     keeping::{self, Handle, Origin},
     path::Path,
+    pictures,
     view::{FirstSteps, Languages, OpenLine},
 };
 use evenstroke_chart::{job::Scene, sheet::sheet_html};
@@ -135,7 +136,7 @@ impl Store {
         let (first, text) = keeping::first().unwrap_or_else(|| (spare(), DEMOS[0].text.to_owned()));
         // What cannot be read stays as it is kept: the demo in its place is a job of its own.
         let was_to_be_opened = tr("The job that was to be opened");
-        let (handle, value, refused) = match evenstroke_job::read::read_text(&text) {
+        let (handle, mut value, refused) = match evenstroke_job::read::read_text(&text) {
             Ok(value) => (first, value, None),
             Err(refused) => (spare(), demo_value(), Some(refused)),
         };
@@ -143,6 +144,7 @@ impl Store {
             .as_ref()
             .and_then(|refused| Mending::of(was_to_be_opened, Some(first), &text, refused));
         let refused = refused.map(|refused| (was_to_be_opened.to_owned(), refused.to_string()));
+        pictures::take_out(&mut value);
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
         // The job before an edit, of which the stations that the edit left alone are taken over.
@@ -369,7 +371,8 @@ impl Store {
     ) {
         let read = read.and_then(|value| Job::from_value(&value).map(|_| value));
         match read {
-            Ok(value) => {
+            Ok(mut value) => {
+                pictures::take_out(&mut value);
                 self.refused_file.set(None);
                 self.mending.set(None);
                 self.slide_height.set(None);

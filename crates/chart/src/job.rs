@@ -85,7 +85,7 @@ fn now_in(
     upper: &LoadSeries,
 ) -> Now {
     let height = scene.height(check);
-    let at = |values: &[f64]| interpolate(job, values, height);
+    let at = |values: &[f64]| job.stroke.value_at(values, height);
     let force = at(&nominal.force);
     let peak = check.peak.map_or(0.0, |peak| peak.force.newtons());
     let centre = (force > LEAST_LOAD * peak && force > 0.0)
@@ -96,21 +96,6 @@ fn now_in(
         upper: Force::from_newtons(at(&upper.force)),
         available: job.press.available_force(height),
         centre,
-    }
-}
-
-/// A value between the stroke's rows; at a jump the one after it.
-fn interpolate(job: &Job, values: &[f64], height: Length) -> f64 {
-    let rows = &job.stroke.rows;
-    let next = rows.partition_point(|row| row.height >= height);
-    match (next.checked_sub(1), rows.get(next)) {
-        (Some(above), Some(below)) => {
-            let span = rows[above].height - below.height;
-            let part = if span > Length::ZERO { (rows[above].height - height) / span } else { 0.0 };
-            values[above] + part * (values[next] - values[above])
-        }
-        (Some(above), None) => values[above],
-        (None, _) => 0.0,
     }
 }
 
@@ -510,9 +495,9 @@ fn plan_stations(job: &Job, scene: &Scene, height: Length) -> Vec<PlanStation> {
                     work_outlines(&placed.work, &motion)
                 })
                 .collect();
-            let mut force = interpolate(job, &loads.springs.force, height);
+            let mut force = job.stroke.value_at(&loads.springs.force, height);
             if let Some(with_stock) = loads.stock_in(scene.strip_state) {
-                force += interpolate(job, &with_stock.force, height);
+                force += job.stroke.value_at(&with_stock.force, height);
             }
             PlanStation {
                 number: (index + 1).to_string(),

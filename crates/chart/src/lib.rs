@@ -14,6 +14,7 @@
 mod bolster_plan;
 #[cfg(feature = "canvas")]
 mod canvas;
+pub mod cards;
 mod curve;
 mod dash;
 mod edited_cut;

@@ -1,9 +1,11 @@
 //! The native command `evenstroke`: the same check as the page, on a file.
 
 mod advise;
+mod compare;
 mod outline;
 mod setup;
 mod text;
+mod working;
 
 use clap::{Args, Parser, Subcommand};
 use evenstroke_advice::{
@@ -89,6 +91,17 @@ enum Action {
         #[arg(long, value_name = "TAG", default_value = "en-US", value_parser = language)]
         language: Language,
     },
+    /// Show the working: for every limit and every operation the laws with the numbers put in, what they
+    /// take for granted and who says so.
+    ///
+    /// Exit codes as for `check`: they are those of the job as it stands.
+    Working {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the steps as JSON, numbers unrounded in the units of the file.
+        #[arg(long)]
+        json: bool,
+    },
     /// Propose where to put the die, how to step its punches, what tool shear to grind and how fast to
     /// run, each worked out anew; nothing is changed.
     ///
@@ -119,6 +132,12 @@ enum Action {
         #[arg(long)]
         json: bool,
     },
+    /// Lay what a load monitor read over the prediction: a recorded signature, or the peaks off its
+    /// display.
+    ///
+    /// Says what was predicted and what was read, which station is likely off, what the reading looks
+    /// like, and what to correct in the job; nothing is changed. Exit code 0, or 3: input refused.
+    Compare(Box<compare::Compare>),
     /// Write the set-up sheet of a job file as a piece of HTML.
     Sheet {
         /// The job file; `-` reads standard input.
@@ -198,6 +217,8 @@ enum Stop {
     Refused(PathBuf, Refused),
     /// The drawing was refused.
     DrawingRefused(PathBuf, evenstroke_drawing::Refusal),
+    /// Readings were refused.
+    ReadingsRefused(String, evenstroke_readings::Problem),
     /// A file could not be read or written.
     File(PathBuf, io::Error),
     /// A folder holds nothing of what is looked for; what to put there.
@@ -219,8 +240,10 @@ fn main() -> ExitCode {
         Action::Vary { job, json } => vary(&job, json),
         Action::Need { job, json, language } => speaking(language, || setup::need(&job, json)),
         Action::Setup { job, json, language } => speaking(language, || setup::setup(&job, json)),
+        Action::Working { job, json } => working::working(&job, json),
         Action::Advise { job, json } => advise(&job, json),
         Action::Rank { dies, presses, json } => rank_folders(&dies, &presses, json),
+        Action::Compare(options) => compare::compare(&options),
         Action::Sheet { job, language } => speaking(language, || sheet(&job)),
         Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
@@ -231,6 +254,7 @@ fn main() -> ExitCode {
             Stop::DrawingRefused(path, refusal) => {
                 format!("{} is refused:\n  {refusal}\n", path.display())
             }
+            Stop::ReadingsRefused(name, problem) => format!("{name} is refused:\n  {problem}\n"),
             Stop::File(path, error) => format!("{}: {error}\n", path.display()),
             Stop::Empty(path, wanted) => {
                 format!("{} holds no .json file: put {wanted} there\n", path.display())
@@ -325,9 +349,7 @@ fn check_line(options: &Check, value: &Value) -> Result<ExitCode, Stop> {
         let read = read_file(&folder.join(name), read::LARGEST_FILE);
         read.map_err(|stop| match stop {
             Stop::File(_, error) => error.to_string(),
-            Stop::Refused(..) | Stop::DrawingRefused(..) | Stop::Empty(..) => {
-                "it cannot be read".to_owned()
-            }
+            _ => "it cannot be read".to_owned(),
         })
     };
     let line = TandemLine::with_files(value, &mut fetch).map_err(refused)?;

@@ -8,6 +8,7 @@
 //! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
 //!   or a missing punch would do.
 //! - [`line`](mod@line) is a tandem line, one die per press.
+//! - [`working`] shows how a number comes about: the law, the numbers put in, its source.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
@@ -38,6 +39,7 @@ pub mod station_place;
 pub mod units;
 pub mod what_if;
 pub mod words;
+pub mod working;
 
 pub use build::Assumption;
 pub use checksum::checksum;

@@ -220,7 +220,7 @@ impl Figures {
     pub fn of(job: &Job, check: &Check) -> Self {
         let force = |peak: Option<press_load::Peak>| peak.map_or(Force::ZERO, |peak| peak.force);
         Self {
-            peaks: peaks(job),
+            peaks: peaks(job, Line::Nominal),
             peak_upper: force(check.peak_upper),
             energy: check.energy,
             energy_upper: check.energy_upper,
@@ -230,11 +230,12 @@ impl Figures {
     }
 }
 
-/// Nominal peaks with the strip full, where the die stands. A rigid slide: two points carry
-/// `½ ± x/span`, four the product of the parts in both directions.
-fn peaks(job: &Job) -> Vec<(Place, Force)> {
+/// Peaks on a line with the strip full, where the die stands, of the whole press and of each suspension
+/// point. A rigid slide: two points carry `½ ± x/span`, four the product of the parts in both
+/// directions.
+pub fn peaks(job: &Job, line: Line) -> Vec<(Place, Force)> {
     let placement = job.die.placement.motion();
-    let total = job.stroke.line(Line::Nominal).total(StripState::Full, &placement);
+    let total = job.stroke.line(line).total(StripState::Full, &placement);
     let highest = |share: &dyn Fn(f64, f64) -> f64| {
         let parts = (0..total.force.len()).map(|i| {
             let force = total.force[i];
@@ -406,7 +407,7 @@ impl Case {
         let changed = self.apply(job)?;
         let after = changed.check();
         let figures = Figures::of(&changed, &after);
-        let readings = peaks(job)
+        let readings = peaks(job, Line::Nominal)
             .into_iter()
             .zip(&figures.peaks)
             .map(|((place, normal), &(_, now))| Reading {

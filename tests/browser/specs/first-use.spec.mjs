@@ -47,7 +47,8 @@ test("a die described from nothing is checked within three minutes of taps and t
   await readsText(evenstroke.cards.locator(".error"), "Drive: to be chosen");
   await choose(drive, "crank or eccentric");
   await type("Stroke", "120");
-  await type("Rating height", "6");
+  await type("Rated force at", "6");
+  await type("Connecting rod", "720");
   await type("Speed of this job", "45");
   const energy = evenstroke.group("Flywheel energy");
   await type("Usable per stroke", "6", energy);
@@ -55,6 +56,9 @@ test("a die described from nothing is checked within three minutes of taps and t
   const moments = evenstroke.group("Off-centre ratings").or(evenstroke.cards);
   await type("Moment, left–right", "52", moments.last());
   await type("Moment, front–back", "25", moments.last());
+  const bolster = evenstroke.group("Bolster");
+  await type("Left to right", "1250", bolster);
+  await type("Front to back", "800", bolster);
   await type("Shut height, greatest", "420");
   await type("Shut height adjustment", "100");
 
@@ -63,6 +67,8 @@ test("a die described from nothing is checked within three minutes of taps and t
   await type("Thickness", "4");
 
   await tap(evenstroke.cardHead("Die"));
+  await type("Left to right", "300");
+  await type("Front to back", "250");
   await type("Closed height", "375");
 
   await tap(way("Next"));

@@ -53,7 +53,7 @@ test("near a place where its bolts meet the slots the die is caught, farther awa
   await readsText(evenstroke.place, /^Die centre 150\.0 mm right of the bolster centre$/);
   await evenstroke.undo.click();
   await drag(page, at, { x: 100 * perMm, y: 0 });
-  await readsText(evenstroke.place, /^Die centre (99|100|101)\.0 mm right of/);
+  await readsText(evenstroke.place, /^Die centre (9[6-9]|10[0-4])\.0 mm right of/);
   await evenstroke.undo.click();
   await readsText(evenstroke.place, AT_CENTRE);
   await assertQuiet(opened);

@@ -3,6 +3,7 @@
 use super::{
     advice::WhatToChange,
     picture::{Zoom, line_picture},
+    readings::{Readings, ReadingsState},
     stroke::Force,
     what_if::{Movers, WhatIf},
 };
@@ -36,9 +37,11 @@ pub enum Figure {
     Movers,
     /// What to change.
     Advice,
+    /// What the press says.
+    Readings,
 }
 
-const FIGURES: [Figure; 7] = [
+const FIGURES: [Figure; 8] = [
     Figure::Force,
     Figure::Speed,
     Figure::SnapThrough,
@@ -46,6 +49,7 @@ const FIGURES: [Figure; 7] = [
     Figure::WhatIf,
     Figure::Movers,
     Figure::Advice,
+    Figure::Readings,
 ];
 
 impl Figure {
@@ -58,6 +62,7 @@ impl Figure {
             Self::WhatIf => "What if",
             Self::Movers => "What moves the limits",
             Self::Advice => "What to change",
+            Self::Readings => "Readings",
         })
     }
 }
@@ -77,6 +82,8 @@ pub fn Figures(
         figure.track();
         zoom.begin();
     });
+    // What is typed stays while something else is looked at.
+    let readings = ReadingsState::new();
     let options = FIGURES
         .iter()
         .enumerate()
@@ -109,6 +116,7 @@ pub fn Figures(
                 Figure::WhatIf => view! { <WhatIf /> }.into_any(),
                 Figure::Movers => view! { <Movers /> }.into_any(),
                 Figure::Advice => view! { <WhatToChange /> }.into_any(),
+                Figure::Readings => view! { <Readings state=readings style=style /> }.into_any(),
             })}
         </section>
     }

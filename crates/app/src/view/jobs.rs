@@ -7,6 +7,7 @@ use super::{
     language::page_choice,
     library::KeptJobs,
     mend::{Mend, mend_button},
+    set_up::ways,
 };
 use crate::{
     erased::{flag, on, part},
@@ -38,6 +39,10 @@ pub fn Jobs(
                 {page_choice("language")}
                 <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
+            {ways(
+                open,
+                button(tr("Press is down: where can this die go?"), "", flag(|| false), on(which_press)),
+            )}
             <label class="button file">
                 {tr("Open a file")}
                 <input
@@ -49,7 +54,6 @@ pub fn Jobs(
                     })
                 />
             </label>
-            {button(tr("Press is down: where can this die go?"), "", flag(|| false), on(which_press))}
             <KeptJobs open=open />
             <h3 id="demos-title">{tr("Invented demos")}</h3>
             <ul class="job-list" aria-labelledby="demos-title">

@@ -1,13 +1,18 @@
 //! The limits, worst first, each with its share as a labelled bar.
 
-use super::{button, cautions::Cautions, figures::Figure};
+use super::{
+    button,
+    cautions::Cautions,
+    figures::Figure,
+    working::{Asked, opener},
+};
 use crate::{
     browser,
     erased::{flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_job::words;
-use evenstroke_language::tr;
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use press_load::{Limit, LimitId, State};
 
@@ -105,6 +110,7 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                         .then(|| view! { <span class="detail essential">{tr("needed for a verdict")}</span> })
                 })}
             </button>
+            {opener(Asked::Limit(id), "", say!("Show the working of {}", words::limit_label(id)))}
         </li>
     }
 }

@@ -96,7 +96,8 @@ impl Zoom {
         // Every edit tells of the handle anew, though it is the same job.
         let handle = memo(move || store.handle.get());
         effect(move || {
-            handle.track();
+            // Read, not only tracked: a memo that nobody reads follows nothing.
+            handle.get();
             store.units.track();
             zoom.set(None);
         });

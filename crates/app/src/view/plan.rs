@@ -52,7 +52,7 @@ pub fn PlanPanel(
     let edited = memo(move || outlines.is_on_now());
     // The picture of a cut has another whole than that of the bolster.
     effect(move || {
-        edited.track();
+        edited.get();
         zoom.set(None);
     });
     let plan = move || {

@@ -1,6 +1,9 @@
 //! Force through the stroke, with the handle that moves the slide.
 
-use super::picture::{Act, Frame, Paint, Pixel, Reading, ZOOM_KEYS, Zoom, picture};
+use super::{
+    picture::{Act, Frame, Paint, Pixel, Reading, ZOOM_KEYS, Zoom, picture},
+    working::{Asked, opener},
+};
 use crate::{
     browser,
     erased::{effect, flag, memo, on, part, text},
@@ -373,5 +376,10 @@ fn Readout() -> impl IntoView {
             centre
         )
     };
-    view! { <p class="readout" data-testid="readout">{text(words)}</p> }
+    view! {
+        <div class="readout-row">
+            <p class="readout" data-testid="readout">{text(words)}</p>
+            {opener(Asked::Now, tr("Working"), tr("Show the working of these numbers").to_owned())}
+        </div>
+    }
 }
