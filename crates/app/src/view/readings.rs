@@ -16,7 +16,7 @@ use crate::{
 };
 use evenstroke_chart::{LineChart, LineCurve, Style};
 use evenstroke_job::{day::Day, entry, spec::Unit, units::UnitSystem, what_if::Place};
-use evenstroke_language::{say, tr};
+use evenstroke_language::{number, say, tr};
 use evenstroke_readings::{
     Shares,
     rows::LARGEST_FILE,
