@@ -100,7 +100,7 @@ fn remarks(job: &Job, card: &mut Card, units: UnitSystem) {
         add(format!("{} {}", reading.day, reading.time).trim_end().to_owned(), tr("read"), text);
     }
     for (day, amount) in &record.grinds {
-        add(day.to_string(), "ground", taken_off(*amount, units));
+        add(day.to_string(), tr("ground"), taken_off(*amount, units));
     }
     for (day, what) in &record.repairs {
         add(day.to_string(), tr("repaired"), what.clone());
