@@ -1,6 +1,7 @@
 //! A few curves over one axis, with the limits they must keep: what comes back after the cut, how
 //! the slide tips.
 
+use evenstroke_language::tr;
 use plotters::coord::Shift;
 use plotters::prelude::{Color, DrawingArea, DrawingBackend};
 
@@ -72,7 +73,7 @@ pub fn draw_line_chart<DB: DrawingBackend>(
 
 /// What the curves say at a place across, a line each; a curve that does not reach there says nothing.
 pub fn line_reading(chart: &LineChart, across: f64) -> Vec<String> {
-    let name = chart.across.trim_end_matches(" → BDC");
+    let name = chart.across.trim_end_matches(tr(" → BDC"));
     let mut lines = vec![format!("{name}: {}", number(across))];
     for curve in &chart.curves {
         if let Some(up) = up_at(&curve.points, across) {
@@ -127,7 +128,7 @@ fn lay_out(
         scene.text(Label { text: text.to_owned(), frame, size: small, weight, colour });
     };
     let Some(whole) = whole(chart) else {
-        put(&mut scene, "nothing to show", frame.centre(), Weight::Regular, style.quiet_ink);
+        put(&mut scene, tr("nothing to show"), frame.centre(), Weight::Regular, style.quiet_ink);
         return (scene, None);
     };
     let shown = chart.window.map_or(whole, |window| window.within(&whole));
