@@ -115,8 +115,7 @@ fn of_physics(keys: &mut BTreeSet<String>) {
             let is_name = ["positive(", "positive_length(", "not_negative(", "const ROWS: &str ="]
                 .iter()
                 .any(|end| before.ends_with(end));
-            if is_name || (is_missing && text.contains("not ") || is_missing && text.contains(' '))
-            {
+            if is_name || (is_missing && text.contains(' ')) {
                 keys.insert(text.to_owned());
             } else if is_error && text.contains(' ') {
                 let (rule, given) = text.split_once(", given ").unwrap_or((text, ""));
