@@ -777,6 +777,7 @@ fn curve_chart(found: &Value, units: UnitSystem) -> LineChart {
             name: name.to_owned(),
             points: steps.iter().filter_map(point).collect(),
             dashed,
+            read: name.starts_with("read"),
         }
     };
     let mut curves =
@@ -791,7 +792,7 @@ fn curve_chart(found: &Value, units: UnitSystem) -> LineChart {
             "Force over slide height, predicted and read: {:.1} % of the peak between them",
             100.0 * off
         ),
-        across: format!("slide height above BDC, {}", units.symbol(Unit::Mm)),
+        across: format!("{} above BDC", units.symbol(Unit::Mm)),
         falls: true,
         up_unit: units.symbol(Unit::Kn).to_owned(),
         curves,
