@@ -146,10 +146,22 @@
     return module;
   };
 
+  // The sheet comes first: the program, by far the largest part, would share the way with it. A
+  // page that is not in view paints nothing to wait for.
+  const sheetIsPainted = () =>
+    new Promise((done) => {
+      requestAnimationFrame(() => setTimeout(done));
+      setTimeout(done, 300);
+    });
+
   const fetchModule = async () => {
+    await sheetIsPainted();
     const answer = await fetch(document.getElementById("boot").dataset.wasm);
     if (!answer.ok) throw new Error(`the server answered ${answer.status} for the program`);
-    return answer.arrayBuffer();
+    // While it arrives, beside the page, and browsers keep what they have compiled; they insist on
+    // the media type, which not every server sends.
+    const isTyped = answer.headers.get("content-type") === "application/wasm";
+    return isTyped ? WebAssembly.compileStreaming(answer) : WebAssembly.compile(await answer.arrayBuffer());
   };
 
   const start = async () => {
@@ -157,14 +169,13 @@
       return fail("this browser has no WebAssembly, or it is switched off.");
     }
     try {
-      const bytes = packed ? unpack(packed.textContent) : fetchModule();
+      const compiled = packed ? WebAssembly.compile(unpack(packed.textContent)) : fetchModule();
+      compiled.catch(() => {});
       // In the saved page glue and store came out of the data block with the module.
       if (typeof wasm_bindgen !== "function" || typeof page.prepare !== "function") {
         return fail("a part of the page did not load. Reload the page.");
       }
       // The kept jobs are looked through while the module is on its way.
-      const compiled = Promise.resolve(bytes).then((whole) => WebAssembly.compile(whole));
-      compiled.catch(() => {});
       await page.prepare();
       page.module = await compiled;
       await wasm_bindgen({ module_or_path: page.module });

@@ -23,6 +23,8 @@
   const DELETED_MS = 7 * 24 * 3_600_000;
   const MOST_MARKS = 50;
   const LIBRARY = "evenstroke-library";
+  // In characters before they are indented once more; the page reads files up to 20 MB.
+  const LONGEST_LIBRARY = 13_000_000;
   const PARTING = "evenstroke.parting.";
   const OPEN_HERE = "evenstroke.open";
   // Presses of the shop are notes whose keys begin so.
@@ -712,13 +714,26 @@
     await flush();
     const jobs = await transact("readwrite", async (stores) => {
       const all = [];
+      const earlier = [];
+      let length = 0;
       for (const record of await goodJobs(stores)) {
         if (record.deleted !== undefined) continue;
         const good = await goodRevisions(stores, record.id, []);
         if (good.length === 0) continue;
         const { id, changed, origins, handed } = record;
-        const older = good.slice(0, -1).map(({ time, text }) => ({ time, job: JSON.parse(text) }));
-        all.push({ id, changed, origins, handed, job: JSON.parse(good.at(-1).text), older });
+        const newest = good.pop().text;
+        const older = [];
+        all.push({ id, changed, origins, handed, job: JSON.parse(newest), older });
+        length += newest.length;
+        earlier.push(...good.map(({ time, text }) => ({ older, time, text })));
+      }
+      // Every revision holds the photos of its job. The latest of the earlier ones go along until the
+      // file would be too large to be read again.
+      earlier.sort((a, b) => b.time - a.time);
+      for (const { older, time, text } of earlier) {
+        length += text.length;
+        if (length > LONGEST_LIBRARY) break;
+        older.unshift({ time, job: JSON.parse(text) });
       }
       return all;
     });

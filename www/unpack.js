@@ -4,7 +4,8 @@
 // few that HTML would change stand as pairs.
 // What they hold is a file of the format LZMA (as in "LZMA specification (draft version)" by
 // Igor Pavlov, in the public domain), and in that lie, one after the other: the length of the
-// script, the script, the module, and the CRC-32 of all before it. Whatever is damaged throws;
+// script, the script, the streams of the module (crates/xtask/src/streams.rs), and the CRC-32 of all
+// before it. Whatever is damaged throws;
 // nothing here reads on past the end or runs on.
 const unpackProgram = (() => {
   "use strict";
@@ -175,6 +176,80 @@ const unpackProgram = (() => {
     return ~sum >>> 0;
   };
 
+  // The streams from which the operands of each instruction come, by opcode: numbers of variable
+  // length. The opcodes themselves are in stream 2.
+  const OPERANDS = [];
+  const operands = (from, to, streams) => OPERANDS.fill(streams, from, to + 1);
+  OPERANDS.length = 256;
+  operands(0, 255, []);
+  operands(0x02, 0x04, [3]);
+  operands(0x0c, 0x0d, [4]);
+  operands(0x10, 0x10, [5]);
+  operands(0x11, 0x11, [6, 6]);
+  operands(0x20, 0x20, [7]);
+  operands(0x21, 0x21, [8]);
+  operands(0x22, 0x22, [9]);
+  operands(0x23, 0x26, [10]);
+  operands(0x28, 0x3e, [11, 12]);
+  operands(0x3f, 0x40, [10]);
+  operands(0x41, 0x42, [13]);
+  operands(0xd0, 0xd0, [10]);
+  operands(0xd2, 0xd2, [10]);
+  // What memory and table instructions take after their own number, from 8 on.
+  const BULK = [2, 1, 2, 1, 2, 1, 2, 1, 1, 1].map((count) => Array(count).fill(10));
+
+  const joined = (bytes) => {
+    const sizes = new DataView(bytes.buffer, bytes.byteOffset);
+    const streams = [];
+    let start = 60;
+    for (let at = 0; at < 15; at += 1) {
+      const end = start + sizes.getUint32(4 * at, true);
+      streams.push({ bytes: bytes.subarray(start, end), next: 0 });
+      start = end;
+    }
+    const rest = streams[0].bytes;
+    const before = sizes.getUint32(60, true) + 8;
+    const count = sizes.getUint32(64, true);
+    // The lengths of functions are all that comes in, at most five bytes each.
+    const module = new Uint8Array(bytes.length + 5 * count);
+    module.set(rest.subarray(8, before));
+    let end = before - 8;
+    const byte = (stream) => (module[end++] = stream.bytes[stream.next++]);
+    const number = (stream) => {
+      let value = 0;
+      for (let shift = 0; ; shift += 7) {
+        const one = byte(stream);
+        value |= (one & 127) << shift;
+        if (one < 128) return value;
+      }
+    };
+    for (let left = count; left > 0; left -= 1) {
+      const length = end;
+      end += 5;
+      for (let groups = number(streams[1]); groups > 0; groups -= 1) {
+        number(streams[1]);
+        byte(streams[1]);
+      }
+      for (let depth = 0; depth >= 0; ) {
+        const code = byte(streams[2]);
+        if (code > 1 && code < 5) depth += 1;
+        else if (code === 0x0b) depth -= 1;
+        else if (code === 0x0e) for (let targets = number(streams[4]); targets >= 0; targets -= 1) number(streams[4]);
+        else if (code === 0x43 || code === 0x44) for (let size = code === 0x43 ? 4 : 8; size > 0; size -= 1) byte(streams[14]);
+        const more = code === 0xfc ? (BULK[number(streams[10]) - 8] ?? []) : OPERANDS[code];
+        for (const stream of more) number(streams[stream]);
+      }
+      let size = end - length - 5;
+      let at = length;
+      for (; size > 127; size >>>= 7) module[at++] = (size & 127) | 128;
+      module[at++] = size;
+      module.copyWithin(at, length + 5, end);
+      end -= length + 5 - at;
+    }
+    module.set(rest.subarray(before), end);
+    return module.subarray(0, end + rest.length - before);
+  };
+
   return (letters) => {
     const content = expand(withoutPairs(letters));
     const numbers = new DataView(content.buffer);
@@ -182,6 +257,6 @@ const unpackProgram = (() => {
     if (end < 4 || numbers.getUint32(end, true) !== crc32(content.subarray(0, end))) throw damaged();
     const start = 4 + numbers.getUint32(0, true);
     const script = new TextDecoder().decode(content.subarray(4, start));
-    return { script, module: content.subarray(start, end) };
+    return { script, module: joined(content.subarray(start, end)) };
   };
 })();

@@ -32,6 +32,7 @@ fn main() {
         place_against_raster(&demo(number));
     }
     steps_against_trying(&demo(0));
+    together_against_trying(&demo(0));
     rank_against_one_thread();
 }
 
@@ -128,6 +129,43 @@ fn steps_against_trying(job: &Job) {
         "  lowest peak {:.1} kN, of those tried in full {least:.1} kN",
         peaks.unwrap_or(f64::NAN)
     );
+}
+
+/// Steps with the die at their best place against every division of the punches at every place of a
+/// coarse raster.
+fn together_against_trying(job: &Job) {
+    let (ours, advice) = fastest(3, || evenstroke_advice::advise(job, &mut go_on));
+    let punches = evenstroke_advice::punch::punches(job);
+    let (all, few) = (3_usize.pow(punches.len() as u32), 9);
+    let at = |i: usize| Length::from_millimetres(20.0 * (i as f64 - 10.0));
+    let try_all = || {
+        let mut least = f64::INFINITY;
+        for number in 0..few {
+            let changed = job.altered(|job| {
+                for (index, punch) in punches.iter().enumerate() {
+                    let level = number / 3_usize.pow((index % 2) as u32) % 3;
+                    if let Work::Cut(cut) = &mut job.stations[punch.station].work[punch.work].work {
+                        cut.entry = Length::from_millimetres(6.0 - 0.76 * level as f64);
+                    }
+                }
+            });
+            let Ok(changed) = changed else { continue };
+            for place in 0..21 * 21 {
+                let to = Placement { x: at(place % 21), y: at(place / 21), ..job.die.placement };
+                let check = changed.check_at(to);
+                let share = Figures::of(&changed, &check).balance.map_or(0.0, |used| used.share);
+                least = least.min(share);
+            }
+        }
+        least
+    };
+    let (theirs, _) = fastest(1, try_all);
+    let theirs = theirs * all as f64 / few as f64;
+    print("all advice, steps with place among it", ours, "all steps at all places", theirs);
+    if let Some(together) = advice.ok().and_then(|advice| advice.together) {
+        let after = together.choice.proposal.after.balance.map_or(f64::NAN, |used| used.share);
+        println!("  worst share that depends on the place {after:.4}");
+    }
 }
 
 /// Every demo in every press, by all cores and by one.

@@ -12,7 +12,7 @@ use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
 use press_load::{
     Energy, Force, Length, LimitId, Placement, cutting::ShearSide, tool_shear::RoofFirst,
 };
-use serde_json::{Value, json};
+use serde_json::{Map, Value};
 
 /// What there is to say of one kind of change.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,29 +65,49 @@ pub fn topics(job: &Job, advice: &Advice, units: UnitSystem) -> Vec<Topic> {
 
 /// The same as plain data.
 pub fn topics_value(topics: &[Topic]) -> Value {
-    let offer = |offer: &Offer| {
-        json!({
-            "words": offer.words,
-            "first": offer.is_first,
-            "details": offer.details,
-            "figures": offer.figures,
-            "assumes": offer.assumes,
-            "edits": edits_value(&offer.edits),
-        })
-    };
-    let topic = |topic: &Topic| {
-        json!({
-            "title": topic.title,
-            "offers": topic.offers.iter().map(offer).collect::<Vec<Value>>(),
-            "notes": topic.notes,
-        })
-    };
-    topics.iter().map(topic).collect()
+    let mut list = Vec::new();
+    for topic in topics {
+        let mut offers = Vec::new();
+        for offer in &topic.offers {
+            let rows = offer.figures.iter().map(|row| texts(row)).collect();
+            offers.push(object(vec![
+                ("words", offer.words.as_str().into()),
+                ("first", offer.is_first.into()),
+                ("details", texts(&offer.details)),
+                ("figures", Value::Array(rows)),
+                ("assumes", texts(&offer.assumes)),
+                ("edits", edits_value(&offer.edits)),
+            ]));
+        }
+        list.push(object(vec![
+            ("title", topic.title.into()),
+            ("offers", Value::Array(offers)),
+            ("notes", texts(&topic.notes)),
+        ]));
+    }
+    Value::Array(list)
 }
 
 /// Edits as plain data.
 pub fn edits_value(edits: &[Edit]) -> Value {
-    edits.iter().map(|edit| json!({"path": edit.path, "value": edit.value})).collect()
+    let mut list = Vec::new();
+    for edit in edits {
+        list.push(object(vec![("path", edit.path.as_str().into()), ("value", edit.value.clone())]));
+    }
+    Value::Array(list)
+}
+
+// Not by `json!`, which lays out the code of every entry anew.
+fn object(entries: Vec<(&str, Value)>) -> Value {
+    let mut map = Map::new();
+    for (key, value) in entries {
+        map.insert(key.to_owned(), value);
+    }
+    Value::Object(map)
+}
+
+fn texts(texts: &[String]) -> Value {
+    Value::Array(texts.iter().map(|text| Value::String(text.clone())).collect())
 }
 
 struct Say<'a> {
@@ -463,38 +483,51 @@ fn details_of(fit: &Fit, units: UnitSystem) -> Vec<String> {
     details
 }
 
-/// A ranking as plain data: for each die its title and its presses, best first, with the edits that put it
-/// there if there is but one die, and the index of each press as they were given.
+/// What is told of a die in a press.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Extent {
+    /// All that there is to say, with the edits that put the die there; best press first.
+    InFull,
+    /// The state, the limit used most and its share; presses in the order in which they were given.
+    InShort,
+}
+
+/// A ranking as plain data: for each die its title and its presses.
 pub fn ranking_value(
     dies: &[DieEntry],
     presses: &[PressEntry],
     ranked: &[Vec<Ranked>],
     units: UnitSystem,
+    extent: Extent,
 ) -> Value {
-    let row = |die: &DieEntry, ranked: &Ranked| {
-        let told = ranked_words(ranked, units);
-        let mut row = json!({
-            "press": ranked.press,
-            "key": told.key,
-            "share": told.share,
-            "limit": told.limit,
-        });
-        if dies.len() == 1 {
-            row["name"] = presses[ranked.press].name.clone().into();
-            row["verdict"] = told.verdict.into();
-            row["worst"] = told.worst.into();
-            row["details"] = told.details.into();
-            if let Ok(fit) = &ranked.outcome {
-                row["edits"] = edits_value(&press_edits(die, &presses[ranked.press], fit));
+    let mut list = Vec::new();
+    for (die, ranked) in dies.iter().zip(ranked) {
+        let mut rows = vec![Value::Null; ranked.len()];
+        for (place, ranked) in ranked.iter().enumerate() {
+            let told = ranked_words(ranked, units);
+            let mut row = vec![
+                ("key", told.key.into()),
+                ("share", told.share.into()),
+                ("limit", told.limit.into()),
+            ];
+            if extent == Extent::InShort {
+                rows[ranked.press] = object(row);
+                continue;
             }
+            let press = &presses[ranked.press];
+            row.push(("name", press.name.as_str().into()));
+            row.push(("verdict", told.verdict.into()));
+            row.push(("worst", told.worst.into()));
+            row.push(("details", texts(&told.details)));
+            if let Ok(fit) = &ranked.outcome {
+                row.push(("edits", edits_value(&press_edits(die, press, fit))));
+            }
+            rows[place] = object(row);
         }
-        row
-    };
-    dies.iter()
-        .zip(ranked)
-        .map(|(die, ranked)| {
-            let rows: Vec<Value> = ranked.iter().map(|ranked| row(die, ranked)).collect();
-            json!({"title": die.job.title, "presses": rows})
-        })
-        .collect()
+        list.push(object(vec![
+            ("title", die.job.title.as_str().into()),
+            ("presses", Value::Array(rows)),
+        ]));
+    }
+    Value::Array(list)
 }

@@ -6,9 +6,9 @@ use evenstroke_advice::{
     Advice, BrokenOff, Edit, Figures, Progress, Proposal, Stage, advise, apply, placement, punch,
     rank::{Library, die_entry, press_entries, rank},
     report::{AdviceReport, RankReport},
-    shear, speed, steps,
+    shear, speed, steps, told,
 };
-use evenstroke_job::{Job, demo::DEMOS};
+use evenstroke_job::{Job, demo::DEMOS, units::UnitSystem};
 use press_load::{LimitId, State, Work};
 use proptest::{prelude::*, test_runner::RngSeed};
 use serde_json::{Value, json};
@@ -836,4 +836,66 @@ proptest! {
         prop_assert!(serde_json::from_str::<Value>(&report).is_ok());
         prop_assert_eq!(punch::punches(&job).iter().filter(|punch| job.locked[punch.station]).count(), 0);
     }
+}
+
+#[test]
+fn words_of_advice_say_what_changes_in_the_units_asked_for() {
+    let mut value = two_oblong_punches();
+    // Off the centre to the left, and turned over: what is right of the die is left of the press.
+    value["die"]["placement"] = json!({"x_mm": -30, "y_mm": 0, "turn_deg": 180});
+    let job = job(&value);
+    let advice = all_of(&value);
+    let topics = told::topics(&job, &advice, UnitSystem::Metric);
+    let offer = &topics[0].offers[0];
+    assert_eq!(offer.words, "Move the die 30.0 mm right");
+    assert_eq!(offer.details, ["Its centre is then at that of the press."]);
+    assert!(offer.figures.iter().any(|row| row[0] == "Off-centre, left–right" && row[1] != row[2]));
+    let slopes = topics[3].offers.last().unwrap();
+    let against = |first: &str, last: &str| {
+        slopes.details.iter().any(|line| line.contains(&format!("{first} first and {last} last")))
+    };
+    assert!(against("left", "right") && against("right", "left"), "{:?}", slopes.details);
+    let customary = told::topics(&job, &advice, UnitSystem::UsCustomary);
+    assert_eq!(customary[0].offers[0].words, "Move the die 1.181 in right");
+    let plain = told::topics_value(&topics);
+    assert_eq!(plain[0]["offers"][0]["words"], "Move the die 30.0 mm right");
+    let edits = plain[0]["offers"][0]["edits"].as_array().unwrap();
+    let edits: Vec<Edit> = edits.iter().filter_map(Edit::of_value).collect();
+    assert_eq!(edits, offer.edits);
+}
+
+#[test]
+fn words_of_a_ranking_come_in_full_best_first_or_in_short_as_given() {
+    let die = die_entry("die.json", row_of_holes()).unwrap();
+    let mut short = press();
+    short["name"] = json!("Short");
+    short["drive"] = json!({"kind": "hydraulic", "stroke_mm": 3});
+    let presses = press_entries("library.json", &json!([short, press()])).unwrap();
+    let dies = [die.clone()];
+    let ranked = rank(&dies, &presses, &mut go_on).unwrap();
+    let plain = |extent| told::ranking_value(&dies, &presses, &ranked, UnitSystem::Metric, extent);
+    let one = plain(told::Extent::InFull);
+    let rows = &one[0]["presses"];
+    assert_eq!(rows[0]["name"], "Press T");
+    assert_eq!((&rows[1]["key"], &rows[1]["edits"]), (&json!("refused"), &Value::Null));
+    assert!(rows[0]["details"][0].as_str().unwrap().starts_with("best place "));
+    let edits = rows[0]["edits"].as_array().unwrap();
+    let edits: Vec<Edit> = edits.iter().filter_map(Edit::of_value).collect();
+    job(&apply(&die.value, &edits).unwrap());
+    let short = plain(told::Extent::InShort);
+    let cells = &short[0]["presses"];
+    assert_eq!((&cells[0]["key"], &cells[1]["edits"]), (&json!("refused"), &Value::Null));
+    assert_eq!(cells[1]["limit"], rows[0]["limit"]);
+}
+
+/// The page hands out its presses and jobs in one file.
+#[test]
+fn presses_are_read_from_the_library_of_the_page() {
+    let library = json!({"format": "evenstroke-library", "version": 1,
+        "jobs": [{"id": "a", "job": row_of_holes()}], "presses": [press(), press()]});
+    assert_eq!(press_entries("library.json", &library).unwrap().len(), 2);
+    let mut jobs = library;
+    jobs.as_object_mut().unwrap().shift_remove("presses");
+    let names = press_entries("library.json", &jobs).unwrap();
+    assert_eq!(names[0].name, "Press T");
 }

@@ -8,7 +8,7 @@ use crate::{browser, keeping};
 use evenstroke_advice::{
     Progress,
     rank::{self, Library},
-    told,
+    told::{self, Extent},
 };
 use evenstroke_drawing::{Drawing, Flat, LengthUnit, Options};
 use evenstroke_job::{Job, read::json_of_bytes, units::UnitSystem};
@@ -125,7 +125,8 @@ pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsVa
             })
         }
         "presses" => Ok(presses(&texts(input))),
-        "rank" => {
+        "rank" | "rank all" => {
+            let extent = if task == "rank" { Extent::InFull } else { Extent::InShort };
             let [dies, presses] =
                 [1, 2].map(|at| texts(input.get(at).unchecked_ref::<js_sys::Array>()));
             let library = library(&dies, &presses);
@@ -135,8 +136,9 @@ pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsVa
                     let refused = library.refused.iter().map(refused_words).collect::<Vec<_>>();
                     let names: Vec<&str> =
                         library.presses.iter().map(|press| press.name.as_str()).collect();
+                    let Library { dies, presses, .. } = &library;
                     json!({
-                        "dies": told::ranking_value(&library.dies, &library.presses, &ranked, units),
+                        "dies": told::ranking_value(dies, presses, &ranked, units, extent),
                         "presses": names,
                         "refused": refused,
                     })

@@ -1,5 +1,6 @@
 //! The few things asked of the browser itself.
 
+use crate::form::parse_number;
 use leptos::{prelude::*, web_sys};
 use wasm_bindgen::{JsCast, prelude::Closure};
 
@@ -79,6 +80,32 @@ pub fn keep(key: &str, text: &str) -> bool {
 pub fn today() -> String {
     let now = js_sys::Date::new_0();
     format!("{}-{:02}-{:02}", now.get_full_year(), now.get_month() + 1, now.get_date())
+}
+
+/// Gives the focus to an element without moving the page.
+pub fn focus_here(element: &web_sys::HtmlElement) {
+    let options = web_sys::FocusOptions::new();
+    options.set_prevent_scroll(true);
+    let _ = element.focus_with_options(&options);
+}
+
+/// How many times larger than usual the page's text is set, at most twice.
+pub fn text_scale() -> f64 {
+    const USUAL_PX: f64 = 15.0;
+    let root = document().document_element();
+    root.and_then(|root| {
+        let style = window().get_computed_style(&root).ok().flatten()?;
+        let size = style.get_property_value("font-size").ok()?;
+        let pixels = parse_number(size.trim_end_matches("px")).ok()??;
+        Some((pixels / USUAL_PX).clamp(1.0, 2.0))
+    })
+    .unwrap_or(1.0)
+}
+
+/// The time of day, as files hold it.
+pub fn time_of_day() -> String {
+    let now = js_sys::Date::new_0();
+    format!("{:02}:{:02}", now.get_hours(), now.get_minutes())
 }
 
 /// How many picture elements lie in one CSS pixel.

@@ -43,11 +43,11 @@ pub fn read_chosen(event: &web_sys::Event, then: Reader) {
     input.set_value("");
 }
 
+/// The name of a file and its text, or why it has none.
+pub type NamedText = (String, Result<String, String>);
+
 /// Reads all the `.json` files that a file input holds, one after the other, and empties it.
-pub fn read_all_chosen(
-    event: &web_sys::Event,
-    then: Box<dyn FnOnce(Vec<(String, Result<String, String>)>)>,
-) {
+pub fn read_all_chosen(event: &web_sys::Event, then: Box<dyn FnOnce(Vec<NamedText>)>) {
     let input =
         event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
     let Some(input) = input else { return };

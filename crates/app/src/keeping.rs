@@ -89,7 +89,8 @@ pub fn stopped(report: &str) {
 
 /// The text of a job file: that of `to_string_pretty`, by code that refusals already bring along.
 pub fn text_of(document: &Value) -> String {
-    format!("{document:#}")
+    let whole: &Value = &crate::pictures::put_back(document);
+    format!("{whole:#}")
 }
 
 /// Listens to the script for as long as the page lives.

@@ -10,6 +10,7 @@ mod files;
 mod form;
 mod keeping;
 mod path;
+mod pictures;
 mod readings;
 mod store;
 mod view;

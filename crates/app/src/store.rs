@@ -6,11 +6,13 @@ use crate::{
     form::Forms,
     keeping::{self, Handle, Origin},
     path::Path,
+    pictures,
     view::{FirstSteps, OpenLine},
 };
 use evenstroke_chart::{job::Scene, sheet::sheet_html};
 use evenstroke_job::{
-    Job, Refused, demo::DEMOS, line::is_line, read::json_of_bytes, units::UnitSystem,
+    Job, Refused, demo::DEMOS, line::is_line, mend::can_be_mended, read::json_of_bytes,
+    units::UnitSystem,
 };
 use leptos::prelude::*;
 use press_load::{Check, Length, Placement, StripState};
@@ -53,6 +55,27 @@ impl<T> Deref for Shared<T> {
     }
 }
 
+/// A job that was refused, as it is being mended.
+#[derive(Clone, PartialEq)]
+pub struct Mending {
+    /// What it was called where it was to be opened.
+    pub name: String,
+    /// Which kept job it is, if it is kept.
+    pub kept: Option<Handle>,
+    /// Its text.
+    pub text: String,
+}
+
+impl Mending {
+    fn of(name: &str, kept: Option<Handle>, text: &str, refused: &Refused) -> Option<Self> {
+        can_be_mended(text, refused).then(|| Self {
+            name: name.to_owned(),
+            kept,
+            text: text.to_owned(),
+        })
+    }
+}
+
 /// A document, and which open job it is.
 type Step = (Handle, Shared<Value>);
 
@@ -83,6 +106,8 @@ pub struct Store {
     pub units: RwSignal<UnitSystem>,
     /// Why a file could not be opened: its name and what is wrong.
     pub refused_file: RwSignal<Option<(String, String)>>,
+    /// A job that was refused and can be mended.
+    pub mending: RwSignal<Option<Mending>>,
     /// The tandem line that was opened last, if it is still shown.
     pub line: RwSignal<Option<Shared<OpenLine>>>,
     /// Which help is open and which groups are folded.
@@ -105,14 +130,16 @@ impl Store {
         let spare = || keeping::begin(DEMOS[0].text, Origin::Spare);
         let (first, text) = keeping::first().unwrap_or_else(|| (spare(), DEMOS[0].text.to_owned()));
         // What cannot be read stays as it is kept: the demo in its place is a job of its own.
-        let (handle, value, refused) = match evenstroke_job::read::read_text(&text) {
+        const WAS_TO_BE_OPENED: &str = "The job that was to be opened";
+        let (handle, mut value, refused) = match evenstroke_job::read::read_text(&text) {
             Ok(value) => (first, value, None),
-            Err(refused) => (
-                spare(),
-                demo_value(),
-                Some(("The job that was to be opened".to_owned(), refused.to_string())),
-            ),
+            Err(refused) => (spare(), demo_value(), Some(refused)),
         };
+        let mending = refused
+            .as_ref()
+            .and_then(|refused| Mending::of(WAS_TO_BE_OPENED, Some(first), &text, refused));
+        let refused = refused.map(|refused| (WAS_TO_BE_OPENED.to_owned(), refused.to_string()));
+        pictures::take_out(&mut value);
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
         // The job before an edit, of which the stations that the edit left alone are taken over.
@@ -143,6 +170,7 @@ impl Store {
             strip_state: RwSignal::new(StripState::Full),
             units: RwSignal::new(UnitSystem::Metric),
             refused_file: RwSignal::new(refused),
+            mending: RwSignal::new(mending),
             line: RwSignal::new(None),
             forms: Forms::new(),
             first_steps: FirstSteps::new(),
@@ -194,6 +222,30 @@ impl Store {
         let mut value = (*self.document.get_untracked()).clone();
         change(&mut value);
         self.replace(field, self.handle.get_untracked(), value);
+    }
+
+    /// As [`Self::edit`], while something is held: all edits of the same `field` are one step, however
+    /// long it is held.
+    pub fn edit_held(&self, field: &str, change: impl FnOnce(&mut Value)) {
+        self.edit(field, change);
+        self.history.update(|history| {
+            if let Some(last) = history.last.as_mut().filter(|last| last.0 == field) {
+                last.1 = f64::INFINITY;
+            }
+        });
+    }
+
+    /// Takes back what was edited of `field` as if it had never been, if that was the last edit.
+    pub fn give_back(&self, field: &str) {
+        let mut found = None;
+        self.history.update(|history| {
+            if history.last.take_if(|last| last.0 == field).is_some() {
+                found = history.past.pop();
+            }
+        });
+        if let Some(step) = found {
+            self.show(step);
+        }
     }
 
     fn replace(&self, field: &str, handle: Handle, value: Value) {
@@ -305,8 +357,10 @@ impl Store {
     ) {
         let read = read.and_then(|value| Job::from_value(&value).map(|_| value));
         match read {
-            Ok(value) => {
+            Ok(mut value) => {
+                pictures::take_out(&mut value);
                 self.refused_file.set(None);
+                self.mending.set(None);
                 self.slide_height.set(None);
                 self.strip_state.set(StripState::Full);
                 // The very job that is open already is not another one.
@@ -320,8 +374,16 @@ impl Store {
                 self.history.update(|history| history.last = None);
             }
             Err(refused) => {
+                self.mending.set(Mending::of(name, kept, text, &refused));
                 self.refused_file.set(Some((name.to_owned(), refused.to_string())));
             }
+        }
+    }
+
+    /// Opens the job that was mended, which is still the kept one that it was.
+    pub fn open_mended(&self) {
+        if let Some(Mending { name, kept, text }) = self.mending.get_untracked() {
+            self.open_as(&name, kept, &text, json_of_bytes(text.as_bytes()), Origin::File);
         }
     }
 

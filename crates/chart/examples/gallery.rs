@@ -101,6 +101,8 @@ fn stroke_chart() -> StrokeChart {
         stations,
         readings: vec![(11.0, 342.0), (4.0, 1085.0), (2.0, 640.0)],
         handle: Some(Handle { height: 4.1, tag: "4.1 mm".to_owned() }),
+        window: None,
+        read: None,
     }
 }
 
@@ -178,6 +180,8 @@ fn bolster_plan() -> BolsterPlan {
             .collect(),
         feed: Some(FeedDirection::Rightwards),
         editing: None,
+        handles: Vec::new(),
+        window: None,
         dimensions: Vec::new(),
     }
 }

@@ -5,6 +5,7 @@ use plotters::prelude::{DrawingArea, DrawingBackend};
 
 use crate::frame::{Frame, Point};
 use crate::scene::{DrawError, size_in_pixels, width_on};
+use crate::sight::{Sight, Window};
 use crate::style::Style;
 
 mod dimensions;
@@ -44,8 +45,24 @@ pub struct BolsterPlan {
     pub feed: Option<FeedDirection>,
     /// The cut whose outline is being edited, which the plan then shows large.
     pub editing: Option<PlanEdit>,
+    /// Handles by which stations are moved, in their order; empty unless they are being moved.
+    pub handles: Vec<PlanHandle>,
+    /// The part that is looked at more closely, if any; both directions to the same scale.
+    pub window: Option<Window>,
     /// Dimension lines, outside the bolster.
     pub dimensions: Vec<Dimension>,
+}
+
+/// The handle of a station.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PlanHandle {
+    /// It can be taken.
+    #[default]
+    Free,
+    /// It is the one that is moved, or that the keys move.
+    Chosen,
+    /// The station is locked and stays.
+    Locked,
 }
 
 /// One dimension line.
@@ -148,6 +165,10 @@ pub struct PlanView {
     pub centre_y: f64,
     /// Pixels to a millimetre, the same both ways.
     pub pixels_per_mm: f64,
+    /// Width and height of the picture.
+    pub size: (f64, f64),
+    /// All that there is to see, in mm.
+    pub whole: Window,
 }
 
 impl PlanView {
@@ -159,6 +180,18 @@ impl PlanView {
     /// The place on the bolster, in mm, of a pixel.
     pub fn place_at(&self, (x, y): (f64, f64)) -> (f64, f64) {
         ((x - self.centre_x) / self.pixels_per_mm, (self.centre_y - y) / self.pixels_per_mm)
+    }
+
+    /// What is in view, for hands that change it.
+    pub fn sight(&self) -> Sight {
+        let (right, bottom) = self.size;
+        Sight { left: 0.0, right, top: 0.0, bottom, whole: self.whole, shown: self.window() }
+    }
+
+    /// The places at the edges of the picture.
+    fn window(&self) -> Window {
+        let ((left, top), (right, bottom)) = (self.place_at((0.0, 0.0)), self.place_at(self.size));
+        Window { left, right, bottom, top }
     }
 
     fn pixels(&self, places: &[(f64, f64)]) -> Vec<Point> {

@@ -16,6 +16,7 @@ use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement};
 use crate::bolster_plan::{BolsterPlan, PlanView, draw_bolster_plan};
 use crate::line_chart::{LineChart, draw_line_chart};
 use crate::scene::DrawError;
+use crate::sight::Sight;
 use crate::stroke_chart::{ChartView, StrokeChart, draw_stroke_chart};
 use crate::style::Style;
 
@@ -90,10 +91,11 @@ impl ChartCanvas {
         device_pixel_ratio: f64,
         chart: &LineChart,
         style: &Style,
-    ) -> Result<(), DrawError<CanvasBackend>> {
+    ) -> Result<Option<Sight>, DrawError<CanvasBackend>> {
         let area = self.area(size, device_pixel_ratio)?;
-        draw_line_chart(&area, chart, &style.scaled(UNITS_PER_PIXEL))?;
-        area.present()
+        let sight = draw_line_chart(&area, chart, &style.scaled(UNITS_PER_PIXEL))?;
+        area.present()?;
+        Ok(sight)
     }
 
     /// Forgets the measured widths, for when a font has arrived late.

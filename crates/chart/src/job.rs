@@ -84,7 +84,7 @@ fn now_in(
     upper: &LoadSeries,
 ) -> Now {
     let height = scene.height(check);
-    let at = |values: &[f64]| interpolate(job, values, height);
+    let at = |values: &[f64]| job.stroke.value_at(values, height);
     let force = at(&nominal.force);
     let peak = check.peak.map_or(0.0, |peak| peak.force.newtons());
     let centre = (force > LEAST_LOAD * peak && force > 0.0)
@@ -95,21 +95,6 @@ fn now_in(
         upper: Force::from_newtons(at(&upper.force)),
         available: job.press.available_force(height),
         centre,
-    }
-}
-
-/// A value between the stroke's rows; at a jump the one after it.
-fn interpolate(job: &Job, values: &[f64], height: Length) -> f64 {
-    let rows = &job.stroke.rows;
-    let next = rows.partition_point(|row| row.height >= height);
-    match (next.checked_sub(1), rows.get(next)) {
-        (Some(above), Some(below)) => {
-            let span = rows[above].height - below.height;
-            let part = if span > Length::ZERO { (rows[above].height - height) / span } else { 0.0 };
-            values[above] + part * (values[next] - values[above])
-        }
-        (Some(above), None) => values[above],
-        (None, _) => 0.0,
     }
 }
 
@@ -158,12 +143,54 @@ pub fn stroke_chart(job: &Job, check: &Check, scene: &Scene) -> StrokeChart {
         upper,
         stations,
         readings: Vec::new(),
+        window: None,
+        read: None,
         handle: Some(Handle {
             height: mm(height),
             tag: units.show(height.millimetres(), Unit::Mm),
         }),
         range,
     }
+}
+
+/// The force of a curve of the chart at a height, both as the chart shows them; at a jump the one after
+/// it, nothing outside the curve.
+pub fn force_at(curve: &[(f64, f64)], height: f64) -> Option<f64> {
+    // Rows come in the order of the down-stroke.
+    let next = curve.partition_point(|row| row.0 >= height);
+    let above = curve.get(next.checked_sub(1)?)?;
+    let Some(below) = curve.get(next) else { return (above.0 == height).then_some(above.1) };
+    let span = above.0 - below.0;
+    let part = if span > 0.0 { (above.0 - height) / span } else { 0.0 };
+    Some(above.1 + part * (below.1 - above.1))
+}
+
+/// A way on the bolster as a way in the die as it is turned, both in millimetres.
+pub fn way_in_die(placement: &Placement, (x_mm, y_mm): (f64, f64)) -> (f64, f64) {
+    mm_pair(placement.motion().turn_back(Point::from_millimetres(x_mm, y_mm)))
+}
+
+/// What the curves say at a height given as the chart shows it, a line each: nominal, upper, what the
+/// press allows, and each station that carries load there. At a jump it is the force after it.
+pub fn stroke_reading(chart: &StrokeChart, units: UnitSystem, height: f64) -> Vec<String> {
+    let at = |curve: &[(f64, f64)]| force_at(curve, height);
+    let show = |value: f64, unit: Unit| units.show(units.to_file(value, unit), unit);
+    let mut lines = vec![format!("{} above BDC", show(height, Unit::Mm))];
+    let named = [("nominal", &chart.nominal), ("upper", &chart.upper)];
+    for (name, curve) in named {
+        lines.push(format!("{name} {}", show(at(curve).unwrap_or(0.0), Unit::Kn)));
+    }
+    lines.push(match at(&chart.capacity) {
+        Some(force) => format!("press allows {}", show(force, Unit::Kn)),
+        None => "what the press allows is not known".to_owned(),
+    });
+    for part in &chart.stations {
+        if let Some(force) = at(&part.curve).filter(|force| *force > 0.0) {
+            let force = show(force, Unit::Kn);
+            lines.push(format!("{}. {} {force}", part.short_name, part.name));
+        }
+    }
+    lines
 }
 
 /// Usable energy over strokes per minute against the work of a stroke on the upper line, with the band
@@ -340,6 +367,8 @@ pub fn bolster_plan(job: &Job, check: &Check, scene: &Scene) -> BolsterPlan {
         allowed_region: allowed_region(job, now.upper),
         feed: feed_direction(job, scene),
         editing: None,
+        handles: Vec::new(),
+        window: None,
         dimensions: Vec::new(),
     }
 }
@@ -466,9 +495,9 @@ fn plan_stations(job: &Job, scene: &Scene, height: Length) -> Vec<PlanStation> {
                     work_outlines(&placed.work, &motion)
                 })
                 .collect();
-            let mut force = interpolate(job, &loads.springs.force, height);
+            let mut force = job.stroke.value_at(&loads.springs.force, height);
             if let Some(with_stock) = loads.stock_in(scene.strip_state) {
-                force += interpolate(job, &with_stock.force, height);
+                force += job.stroke.value_at(&with_stock.force, height);
             }
             PlanStation {
                 number: (index + 1).to_string(),

@@ -14,6 +14,7 @@
 mod bolster_plan;
 #[cfg(feature = "canvas")]
 mod canvas;
+pub mod cards;
 mod curve;
 mod dash;
 mod edited_cut;
@@ -23,6 +24,7 @@ mod line_chart;
 mod placing;
 mod scene;
 pub mod sheet;
+mod sight;
 mod stroke_chart;
 mod style;
 mod summary;
@@ -32,13 +34,14 @@ mod ticks;
 
 pub use bolster_plan::{
     BolsterPlan, CutEdge, Dimension, DimensionSide, FeedDirection, LoadCentre, PlanDie, PlanEdit,
-    PlanSize, PlanStation, PlanView, StationActivity, draw_bolster_plan,
+    PlanHandle, PlanSize, PlanStation, PlanView, StationActivity, draw_bolster_plan,
 };
 #[cfg(feature = "canvas")]
 pub use canvas::{CanvasBackend, ChartCanvas};
 pub use edited_cut::{EditedCut, cut_near, cuts_with_line, plan_edit};
-pub use line_chart::{LineChart, LineCurve, draw_line_chart};
+pub use line_chart::{LineChart, LineCurve, draw_line_chart, line_reading};
 pub use scene::DrawError;
+pub use sight::{Sight, Window};
 pub use stroke_chart::{
     ChartRange, ChartView, Curve, Handle, StationPart, StrokeChart, default_range,
     draw_stroke_chart,

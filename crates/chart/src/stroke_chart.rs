@@ -6,6 +6,7 @@ use plotters::prelude::{DrawingArea, DrawingBackend};
 use crate::curve::{Rows, in_stroke_order, peak, window};
 use crate::frame::{FINENESS, Frame, Point, thin};
 use crate::scene::{DrawError, size_in_pixels, width_on};
+use crate::sight::{Sight, Window};
 use crate::style::Style;
 use crate::ticks::round_step;
 
@@ -35,8 +36,12 @@ pub struct StrokeChart {
     pub readings: Curve,
     /// Where the slide is now.
     pub handle: Option<Handle>,
-    /// What is in view; see [`default_range`].
+    /// The whole; see [`default_range`].
     pub range: ChartRange,
+    /// The part of it that is looked at more closely, if any.
+    pub window: Option<Window>,
+    /// The height at which the curves are being read, if it is another one than the handle's.
+    pub read: Option<f64>,
 }
 
 /// One station's part of the force.
@@ -68,11 +73,33 @@ pub struct ChartRange {
     pub to_height: f64,
     /// Force at the top. The chart reaches higher where the upper line needs it.
     pub top_force: f64,
+    /// Force at the bottom: 0 but for a part looked at more closely.
+    pub base_force: f64,
+}
+
+impl ChartRange {
+    /// The same as a window.
+    pub(crate) fn window(&self) -> Window {
+        Window {
+            left: self.from_height,
+            right: self.to_height,
+            bottom: self.base_force,
+            top: self.top_force,
+        }
+    }
+
+    /// The part of this range that a window shows.
+    pub(crate) fn part(&self, window: Option<Window>) -> Self {
+        let whole = self.window();
+        let Window { left, right, bottom, top } =
+            window.map_or(whole, |window| window.within(&whole));
+        Self { from_height: left, to_height: right, top_force: top, base_force: bottom }
+    }
 }
 
 impl Default for ChartRange {
     fn default() -> Self {
-        Self { from_height: 20.0, to_height: 0.0, top_force: 100.0 }
+        Self { from_height: 20.0, to_height: 0.0, top_force: 100.0, base_force: 0.0 }
     }
 }
 
@@ -124,6 +151,7 @@ pub fn default_range(
             true => highest_shown * 1.1,
             false => ChartRange::default().top_force,
         },
+        base_force: 0.0,
     }
 }
 
@@ -136,10 +164,12 @@ pub struct ChartView {
     pub right: f64,
     /// Upper edge of the plot.
     pub top: f64,
-    /// Lower edge of the plot, where the force is zero.
+    /// Lower edge of the plot.
     pub bottom: f64,
     /// The range as drawn.
     pub range: ChartRange,
+    /// All that there is to see.
+    pub whole: ChartRange,
 }
 
 impl ChartView {
@@ -157,12 +187,26 @@ impl ChartView {
 
     /// Pixels from the upper edge at this force.
     pub fn y_at(&self, force: f64) -> f64 {
-        self.bottom - force / self.range.top_force * (self.bottom - self.top)
+        let shown = self.range.top_force - self.range.base_force;
+        self.bottom - (force - self.range.base_force) / shown * (self.bottom - self.top)
     }
 
     /// Force at this many pixels from the upper edge.
     pub fn force_at(&self, y: f64) -> f64 {
-        (self.bottom - y) / (self.bottom - self.top) * self.range.top_force
+        let shown = self.range.top_force - self.range.base_force;
+        self.range.base_force + (self.bottom - y) / (self.bottom - self.top) * shown
+    }
+
+    /// What is in view, for hands that change it.
+    pub fn sight(&self) -> Sight {
+        Sight {
+            left: self.left,
+            right: self.right,
+            top: self.top,
+            bottom: self.bottom,
+            whole: self.whole.window(),
+            shown: self.range.window(),
+        }
     }
 
     fn frame(&self) -> Frame {

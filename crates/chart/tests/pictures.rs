@@ -25,6 +25,8 @@ fn chart(curve: &[(f64, f64)]) -> StrokeChart {
         }],
         readings: vec![(1.0, 2.0)],
         handle: Some(Handle { height: 2.0, tag: "2.0 mm".to_owned() }),
+        window: None,
+        read: None,
     }
 }
 
@@ -49,6 +51,8 @@ fn plan(value: f64) -> BolsterPlan {
         allowed_region: vec![(value, 0.0), (0.0, value), (1.0, 1.0)],
         feed: None,
         editing: None,
+        handles: Vec::new(),
+        window: None,
         dimensions: Vec::new(),
     }
 }
@@ -87,7 +91,7 @@ fn any_plan_draws_at_any_size() {
 fn any_range_draws() {
     let mut chart = chart(&[(10.0, 5.0), (0.0, 50.0)]);
     for (from_height, to_height) in [(0.0, 0.0), (1.0, 5.0), (f64::NAN, 0.0), (1.0e-9, 0.0)] {
-        chart.range = ChartRange { from_height, to_height, top_force: 0.0 };
+        chart.range = ChartRange { from_height, to_height, top_force: 0.0, base_force: 0.0 };
         stroke_chart_svg(960, 340, &chart, &Style::paper());
     }
 }

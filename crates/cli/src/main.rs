@@ -5,6 +5,7 @@ mod compare;
 mod outline;
 mod setup;
 mod text;
+mod working;
 
 use clap::{Args, Parser, Subcommand};
 use evenstroke_advice::{
@@ -80,6 +81,17 @@ enum Action {
         /// The job file; `-` reads standard input.
         job: PathBuf,
         /// Print the cards as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show the working: for every limit and every operation the laws with the numbers put in, what they
+    /// take for granted and who says so.
+    ///
+    /// Exit codes as for `check`: they are those of the job as it stands.
+    Working {
+        /// The job file; `-` reads standard input.
+        job: PathBuf,
+        /// Print the steps as JSON, numbers unrounded in the units of the file.
         #[arg(long)]
         json: bool,
     },
@@ -210,6 +222,7 @@ fn main() -> ExitCode {
         Action::Vary { job, json } => vary(&job, json),
         Action::Need { job, json } => setup::need(&job, json),
         Action::Setup { job, json } => setup::setup(&job, json),
+        Action::Working { job, json } => working::working(&job, json),
         Action::Advise { job, json } => advise(&job, json),
         Action::Rank { dies, presses, json } => rank_folders(&dies, &presses, json),
         Action::Compare(options) => compare::compare(&options),

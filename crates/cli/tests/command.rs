@@ -140,6 +140,28 @@ fn json_is_the_report() {
 }
 
 #[test]
+fn working_ends_each_limit_in_the_share_of_the_report() {
+    let text = printed(&run(&["working", &example()]), WITHIN_OR_NEAR);
+    for line in ["Rated force: ", "share = asked / allowed = ", "Source: P. C. Sharma"] {
+        assert!(text.contains(line), "{line}");
+    }
+    let parsed = |arguments: &[&str]| -> Value {
+        serde_json::from_str(&printed(&run(arguments), WITHIN_OR_NEAR)).expect("JSON")
+    };
+    let working = parsed(&["working", &example(), "--json"]);
+    let report = parsed(&["check", &example(), "--json"]);
+    let (worked, judged) = (&working["limits"], &report["limits"]);
+    for (worked, judged) in worked.as_array().unwrap().iter().zip(judged.as_array().unwrap()) {
+        assert_eq!(worked["id"], judged["id"]);
+        if let (Some(steps), true) = (worked["steps"].as_array(), judged["share"].is_number()) {
+            assert_eq!(steps[0]["result"], judged["share"], "{}", worked["id"]);
+            assert!(steps.iter().all(|step| step["source"].is_string()));
+        }
+    }
+    assert_eq!(working["operations"][0]["path"], "stations[0].work[0]");
+}
+
+#[test]
 fn csv_has_the_columns_of_the_curve() {
     let text = printed(&run(&["check", "--csv", &example()]), WITHIN_OR_NEAR);
     let mut lines = text.lines();

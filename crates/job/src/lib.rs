@@ -8,6 +8,7 @@
 //! - [`sensitivity`] says which input moves each limit most, [`what_if`] what double metal, dull edges
 //!   or a missing punch would do.
 //! - [`line`](mod@line) is a tandem line, one die per press.
+//! - [`working`] shows how a number comes about: the law, the numbers put in, its source.
 //! - [`report`] is what the command prints, [`words`] what people read, [`units`] the units on
 //!   screen.
 
@@ -23,6 +24,7 @@ mod handbook;
 mod image;
 pub mod line;
 pub mod materials;
+pub mod mend;
 pub mod outline_edit;
 pub mod read;
 pub mod record;
@@ -33,9 +35,11 @@ pub mod sensitivity;
 pub mod setup;
 pub mod sketch;
 pub mod spec;
+pub mod station_place;
 pub mod units;
 pub mod what_if;
 pub mod words;
+pub mod working;
 
 pub use build::Assumption;
 pub use checksum::checksum;

@@ -25,8 +25,8 @@ pub struct Record {
     pub setups: Vec<SetupEntry>,
     /// Readings of the load display.
     pub readings: Vec<Reading>,
-    /// Sharpenings, with what each took off.
-    pub grinds: Vec<(Day, Length)>,
+    /// Sharpenings, with what each took off where that is recorded.
+    pub grinds: Vec<(Day, Option<Length>)>,
     /// Repairs.
     pub repairs: Vec<(Day, String)>,
     /// Closed heights as measured.
@@ -220,9 +220,6 @@ pub(crate) fn read(fields: Fields) -> Result<Record, Refusal> {
         });
     }
     let dated = |key: &str| rows(key).into_iter().filter_map(|row| Some((day(row)?, row)));
-    let length = |key: &str, of: &str| -> Vec<(Day, Length)> {
-        dated(key).filter_map(|(day, row)| Some((day, row.mm(of)?))).collect()
-    };
     Ok(Record {
         setups,
         readings: dated("readings")
@@ -233,14 +230,49 @@ pub(crate) fn read(fields: Fields) -> Result<Record, Refusal> {
                 speed_spm: row.number("speed_spm"),
             })
             .collect(),
-        grinds: length("grinds", "amount_mm"),
+        grinds: dated("grinds").map(|(day, row)| (day, row.mm("amount_mm"))).collect(),
         repairs: dated("repairs").map(|(day, row)| (day, text(row, "what"))).collect(),
-        shut_heights: length("shut_heights", "height_mm"),
+        shut_heights: dated("shut_heights")
+            .filter_map(|(day, row)| Some((day, row.mm("height_mm")?)))
+            .collect(),
         remarks: dated("remarks")
             .map(|(day, row)| (day, text(row, "text"), text(row, "by")))
             .collect(),
         photos: rows("photos").into_iter().map(|row| text(row, "name")).collect(),
     })
+}
+
+/// What a grind took off, in words.
+pub(crate) fn taken_off(amount: Option<Length>, units: UnitSystem) -> String {
+    amount.map_or_else(
+        || "how much is not recorded".to_owned(),
+        |amount| format!("{} taken off", fine_length(amount, units)),
+    )
+}
+
+/// What a new entry on a set-up begins with: day and time, and what the job as it stands knows of press,
+/// stock, height, place and speed. What nobody has measured or signed is left out.
+pub fn entry_of(document: &Value, date: &str, time: &str) -> Value {
+    let mut entry = serde_json::Map::new();
+    entry.insert("date".to_owned(), date.into());
+    entry.insert("time".to_owned(), time.into());
+    let (press, die) = (&document["press"], &document["die"]);
+    for (key, value) in [
+        ("press", &press["name"]),
+        ("material", &document["stock"]["material"]),
+        // That of the job is what was ordered; only the coil's own was measured.
+        ("thickness_mm", &document["coil"]["thickness_mm"]),
+        ("speed_spm", &press["speed_spm"]),
+        ("shut_height_mm", &die["shut_height_mm"]),
+        ("x_mm", &die["placement"]["x_mm"]),
+        ("y_mm", &die["placement"]["y_mm"]),
+        ("turn_deg", &die["placement"]["turn_deg"]),
+    ] {
+        if !value.is_null() {
+            entry.insert(key.to_owned(), value.clone());
+        }
+    }
+    Value::Object(entry)
 }
 
 fn peaks(row: Fields) -> Peaks {
@@ -284,7 +316,7 @@ impl Job {
         let mut standing = Standing { setup, void: Vec::new(), not_compared: Vec::new() };
         let fine = |length: Length| fine_length(length, units);
         for (day, amount) in record.grinds.iter().filter(|grind| grind.0 >= entry.day) {
-            let now = format!("{day}: {} taken off", fine(*amount));
+            let now = format!("{day}: {}", taken_off(*amount, units));
             standing.differs(Differs::Ground, entry.day.to_string(), now);
         }
         for (day, what) in record.repairs.iter().filter(|repair| repair.0 >= entry.day) {

@@ -149,6 +149,34 @@ impl UnitSystem {
         format!("{} {}", grouped(self.to_screen(mm, Unit::Mm), decimals), self.symbol(Unit::Mm))
     }
 
+    /// A value without its unit, to four digits and without needless zeros: what is put into a formula
+    /// has to be told closer than what is read at a glance.
+    pub fn four_digits(self, value: f64, unit: Unit) -> String {
+        let number = self.to_screen(value, unit);
+        if !number.is_finite() {
+            return "∞".to_owned();
+        }
+        let size = number.abs();
+        // As if by logarithms, but without their rounding at powers of ten.
+        let (mut decimals, mut least) = (3, 10.0);
+        while decimals > 0 && size >= least {
+            (decimals, least) = (decimals - 1, least * 10.0);
+        }
+        let mut least = 1.0;
+        while decimals < 9 && size > 0.0 && size < least {
+            (decimals, least) = (decimals + 1, least * 0.1);
+        }
+        let text = grouped(number, decimals);
+        match text.split_once('.') {
+            Some((whole, fraction)) => {
+                let fraction = fraction.trim_end_matches('0');
+                let point = if fraction.is_empty() { "" } else { "." };
+                format!("{whole}{point}{fraction}")
+            }
+            None => text,
+        }
+    }
+
     /// A value without its unit, with as many digits as make sense.
     pub fn number(self, value: f64, unit: Unit) -> String {
         let number = self.to_screen(value, unit);
@@ -234,6 +262,22 @@ mod tests {
         assert_eq!(UnitSystem::Metric.show(1392.4, Unit::Kn), "1\u{202f}392 kN");
         assert_eq!(UnitSystem::Metric.show(-0.01, Unit::Mm), "0.0 mm");
         assert_eq!(UnitSystem::Metric.show(-128.0, Unit::Mm), "−128.0 mm");
+    }
+
+    #[test]
+    fn four_digits_are_told_whatever_the_size() {
+        for (value, text) in [
+            (2.05, "2.05"),
+            (1392.44, "1\u{202f}392"),
+            (94.247_78, "94.25"),
+            (0.000_123_456, "0.0001235"),
+            (10.0, "10"),
+            (0.0, "0"),
+            (-0.5, "−0.5"),
+            (f64::INFINITY, "∞"),
+        ] {
+            assert_eq!(UnitSystem::Metric.four_digits(value, Unit::Kn), text);
+        }
     }
 
     /// One inch-ton is 2000 lbf times an inch, 225.97 J.

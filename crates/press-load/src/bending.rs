@@ -123,7 +123,7 @@ impl Bend {
 
     /// Area on which bottoming presses: the V's projected flanks, or the strip of the bend corner
     /// as wide as punch radius and thickness (twice for a U).
-    fn bottoming_area(&self, sheet: &Sheet) -> Area {
+    pub fn bottoming_area(&self, sheet: &Sheet) -> Area {
         match self.kind {
             BendKind::V { opening } => self.length * opening,
             BendKind::U { punch_radius, .. } => {

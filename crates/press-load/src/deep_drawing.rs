@@ -143,7 +143,7 @@ impl BoxShape {
     }
 
     /// Part of the punch's line that is straight.
-    fn straight_share(&self) -> f64 {
+    pub fn straight_share(&self) -> f64 {
         let straight = self.straight_length();
         straight / (straight + self.corner_radius * (2.0 * PI))
     }
@@ -194,6 +194,27 @@ pub struct Draw {
     pub rectangular: Option<BoxShape>,
     /// Slide height above BDC at which the punch first touches.
     pub entry: Length,
+}
+
+/// What the law of first draw and redraw works with at one travel of the punch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrawState {
+    /// Die radius, thickness and punch radius together.
+    pub sum_of_radii: Length,
+    /// Mean radius of the cup.
+    pub mean_radius: Length,
+    /// Angle by which the sheet has turned, in radians.
+    pub angle: f64,
+    /// Length that has come in.
+    pub drawn_in: Length,
+    /// Force of the blank holder on the round part.
+    pub blank_holder: Force,
+    /// K of `K·φⁿ`, the sheet's or the assumed one.
+    pub coefficient: Stress,
+    /// n of `K·φⁿ`.
+    pub exponent: f64,
+    /// Force of the law, before it is scaled to the simple formula where K and n are unknown.
+    pub force: Force,
 }
 
 /// Flow stress over strain, `σ = K·φⁿ`.
@@ -335,6 +356,41 @@ impl Draw {
     /// As [`Draw::peak_force`].
     pub fn loads(&self, sheet: &Sheet, at: Point) -> Result<Vec<PointLoad>, InputError> {
         Ok(vec![PointLoad::from_travel(at, self.entry, &self.curve(sheet)?)])
+    }
+
+    /// Travel and force of the whole curve to its end, whatever the depth: straight in between. Of a box
+    /// that of its four corners.
+    ///
+    /// # Errors
+    ///
+    /// As [`Draw::peak_force`].
+    pub fn whole_curve(&self, sheet: &Sheet) -> Result<Vec<(Length, Force)>, InputError> {
+        self.check(sheet)?;
+        let rows = match self.kind {
+            DrawKind::First | DrawKind::Redraw => self.drawing_curve(sheet),
+            DrawKind::Iron => self.ironing_curve(sheet)?,
+        };
+        Ok(rows.iter().map(|&(s, f)| (Length::from_metres(s), Force::from_newtons(f))).collect())
+    }
+
+    /// What the law of first draw and redraw works with after a travel, of a box in its corners.
+    pub fn state_after(&self, sheet: &Sheet, travel: Length) -> DrawState {
+        let tools = self.tools(sheet);
+        let flow = FlowCurve::of(sheet);
+        let s = travel.metres();
+        let (angle, length) = tools.turned(s);
+        let redraw = self.kind == DrawKind::Redraw;
+        let force = if redraw { tools.redraw(flow, s) } else { tools.first(flow, s) };
+        DrawState {
+            sum_of_radii: Length::from_metres(tools.sum_of_radii),
+            mean_radius: Length::from_metres(tools.r),
+            angle,
+            drawn_in: Length::from_metres(length),
+            blank_holder: Force::from_newtons(tools.blank_holder),
+            coefficient: Stress::from_pascals(flow.coefficient),
+            exponent: flow.exponent,
+            force: Force::from_newtons(force),
+        }
     }
 
     /// Diameter before over punch diameter.

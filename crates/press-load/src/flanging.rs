@@ -74,7 +74,11 @@ pub struct Flange {
 
 impl Flange {
     /// The wiped bend that every flange contains.
-    fn bend(&self) -> Result<Bend, InputError> {
+    ///
+    /// # Errors
+    ///
+    /// [`InputError`] for lengths, radii, factor and pad force that cannot be.
+    pub fn bend(&self) -> Result<Bend, InputError> {
         let Self { length, punch_radius, die_radius, gap, factor, pad, entry, .. } = *self;
         positive_length("entry height of the flange", entry)?;
         not_negative("pad force", pad.newtons())?;

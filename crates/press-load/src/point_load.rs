@@ -57,6 +57,12 @@ impl PointLoad {
         Self { at, rows }
     }
 
+    /// Its points: falling heights in metres with the force there in newtons; a height that stands twice
+    /// is a jump.
+    pub fn rows(&self) -> &[(f64, f64)] {
+        &self.rows
+    }
+
     /// Force at a height in metres.
     pub fn force_at(&self, height: f64) -> f64 {
         let below = self.rows.partition_point(|row| row.0 > height);

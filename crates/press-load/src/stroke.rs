@@ -232,6 +232,22 @@ impl Stroke {
         StripState::all(kind, &filling, &positions)
     }
 
+    /// A series of the stroke's rows at a height, straight between the rows; at a jump the value after it.
+    pub fn value_at(&self, values: &[f64], height: Length) -> f64 {
+        let rows = &self.rows;
+        let next = rows.partition_point(|row| row.height >= height);
+        match (next.checked_sub(1), rows.get(next)) {
+            (Some(above), Some(below)) => {
+                let span = rows[above].height - below.height;
+                let part =
+                    if span > Length::ZERO { (rows[above].height - height) / span } else { 0.0 };
+                values[above] + part * (values[next] - values[above])
+            }
+            (Some(above), None) => values[above],
+            (None, _) => 0.0,
+        }
+    }
+
     /// The curves of one line.
     pub fn line(&self, line: Line) -> &StrokeLine {
         match line {

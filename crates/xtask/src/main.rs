@@ -11,6 +11,7 @@ mod saved_page;
 mod server;
 mod setup;
 mod site;
+mod streams;
 mod suite;
 mod template;
 mod windows_1252;

@@ -6,19 +6,19 @@
 //! more. Nothing in the text means anything to the HTML parser, and it comes back from the page's
 //! object model letter for letter.
 
-use crate::{Failure, windows_1252};
+use crate::{Failure, streams, windows_1252};
 use lzma_rust2::{LzmaOptions, LzmaWriter};
 use std::io::{self, Write};
 
 /// Packs the script and the module together.
 ///
-/// Inside lie the script's length, the script, the module, and the CRC-32 of all before it, by
-/// which the page tells a damaged file.
+/// Inside lie the script's length, the script, the module's streams, and the CRC-32 of all before
+/// it, by which the page tells a damaged file.
 pub fn text(script: &str, module: &[u8]) -> Result<String, Failure> {
     let length = u32::try_from(script.len()).map_err(|_| "the script is too long to be packed")?;
     let mut content = length.to_le_bytes().to_vec();
     content.extend_from_slice(script.as_bytes());
-    content.extend_from_slice(module);
+    content.extend(streams::split(module)?);
     let sum = crc32fast::hash(&content);
     content.extend_from_slice(&sum.to_le_bytes());
     let packed = compress(&content).map_err(|err| format!("cannot pack the program: {err}"))?;
@@ -79,7 +79,7 @@ mod tests {
 
     #[test]
     fn script_and_module_come_back_from_another_decoder() {
-        let (script, module) = ("let a = '<&é';\n", b"\0asm\x01\0\0\0".repeat(300));
+        let (script, module) = ("let a = '<&é';\n", b"\0asm\x01\0\0\0\x0a\x01\0".to_vec());
         let packed = bytes_of(&text(script, &module).unwrap());
         let mut content = Vec::new();
         let mut reader =
@@ -90,6 +90,6 @@ mod tests {
         assert_eq!(sum, crc32fast::hash(content).to_le_bytes());
         let (length, rest) = content.split_at(4);
         assert_eq!(length, (script.len() as u32).to_le_bytes());
-        assert_eq!(rest, [script.as_bytes(), &module].concat());
+        assert_eq!(rest, [script.as_bytes(), &streams::split(&module).unwrap()].concat());
     }
 }

@@ -83,12 +83,13 @@ fn assemble(program: &Program) -> Result<String, Failure> {
     // Its last line puts the tool's style between the two that the page has from the start.
     let tool_style = styles.get(1).ok_or("the page has no style")?;
     let inside = &format!(
-        "{}\n// end of glue\n{}{}\n\
+        "{}\n// end of glue\n{}{}{}\n\
          document.querySelectorAll(\"style\")[1].before(Object.assign(\
          document.createElement(\"style\"), {{ textContent: {tool_style:?} }}));\n",
         program.glue,
         script("store.js")?,
-        script("beside.js")? + &script("hand.js")?
+        script("beside.js")?,
+        script("hand.js")? + &script("photo.js")?
     );
     let policy = policy(&[&whole, &unpack, &boot, inside], &styles);
     let page = template::with_policy(&page, &policy)?;

@@ -3,7 +3,7 @@
 use super::{
     frame::{described_by, framed},
     kinds_of,
-    start::{companions, start},
+    start::{companions, start, start_in},
 };
 use crate::{
     erased::{flag, memo, on, text},
@@ -77,7 +77,8 @@ fn put(store: Store, path: &Path, value: Value) {
     store.edit(&path.to_string(), |document| {
         path.set(document, value);
         let Some((parent, "kind")) = path.split() else { return };
-        let missing = parent.get(document).map(companions).unwrap_or_default();
+        let missing =
+            parent.get(document).map(|work| companions(document, work)).unwrap_or_default();
         if let Some(Value::Object(work)) = parent.get_mut(document) {
             work.extend(missing);
         }
@@ -99,7 +100,8 @@ pub fn switch_kind(store: Store, shape: &'static Shape, path: &Path, word: &str)
         Shape::FixedOr(other) => switch_kind(store, other, path, word),
         Shape::OneOf(_) => store.set(path, start("outline", word)),
         Shape::Tagged { tag, .. } if kinds_of(shape).iter().any(|kind| kind.0 == word) => {
-            let mut new = match start(tag, word) {
+            let begin = store.document.with_untracked(|document| start_in(document, tag, word));
+            let mut new = match begin {
                 Value::Object(object) => object,
                 _ => Map::new(),
             };

@@ -207,6 +207,8 @@ pub enum Fold {
     Open,
     /// Folded on a phone, where a long card would be scrolled without end.
     OnPhone,
+    /// Folded everywhere: one of many entries.
+    Folded,
 }
 
 /// A group of fields that folds, with what is in it in one line. `key` tells it apart from others;
@@ -220,7 +222,11 @@ pub fn group(
     fields: AnyView,
 ) -> AnyView {
     let forms = expect_context::<Store>().forms;
-    let folds = fold == Fold::OnPhone && forms.phone.get_untracked();
+    let folds = match fold {
+        Fold::Open => false,
+        Fold::OnPhone => forms.phone.get_untracked(),
+        Fold::Folded => true,
+    };
     let open = forms.is_open(&key, !folds);
     let toggled = move |event: web_sys::Event| {
         let open = event

@@ -2,6 +2,7 @@
 //! unit, range and meaning from one place.
 
 mod choice;
+mod entries;
 mod frame;
 mod number;
 mod order;
@@ -10,6 +11,7 @@ mod rows;
 mod start;
 mod summary;
 
+pub use entries::{add_entry, entries_form};
 pub use frame::{Fold, Forms, group, words_at};
 pub use number::{Asked, parse as parse_number};
 pub use order::{Towards, duplicate_station, duplicate_work, move_station, move_work};
@@ -18,15 +20,21 @@ pub use start::{new_station, new_work};
 use crate::{
     erased::{flag, memo, on, part, text},
     path::Path,
+    pictures,
     store::Store,
 };
 use choice::{Choice, choice_field, switch_kind};
-use evenstroke_job::spec::{FieldSpec, ObjectSpec, Shape};
+use evenstroke_job::{
+    cards::FieldPlace,
+    day::{Day, is_time},
+    spec::{self, FieldSpec, ObjectSpec, Shape},
+};
 use frame::{described_by, framed};
-use leptos::prelude::*;
+use leptos::{prelude::*, web_sys};
 use number::{number_field, range_field, whole_field};
 use serde_json::Value;
 use summary::summary_of;
+use wasm_bindgen::JsCast;
 
 /// Texts that may be longer than this are typed in several lines.
 const ONE_LINE: usize = 200;
@@ -42,7 +50,7 @@ pub fn object_form(spec: &'static ObjectSpec, path: &Path, left_out: &[&str]) ->
 }
 
 /// One field, at `path`.
-fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
+pub fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
     match &field.shape {
         Shape::Number(spec) => number_field(field, *spec, path.clone()),
         Shape::NumberOrRange(spec) => range_field(field, *spec, path.clone()),
@@ -55,8 +63,9 @@ fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
                 .collect();
             choice_field(field, choices, path.clone())
         }
-        Shape::Text { longest } => text_field(field, *longest, path.clone()),
-        Shape::Date | Shape::Time => text_field(field, 10, path.clone()),
+        Shape::Text { .. } => text_field(field, "text", path.clone()),
+        Shape::Date => text_field(field, "date", path.clone()),
+        Shape::Time => text_field(field, "time", path.clone()),
         Shape::Choice(words) => {
             let choices = words
                 .iter()
@@ -76,7 +85,22 @@ fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
         Shape::Tagged { .. } | Shape::OneOf(_) | Shape::FixedOr(_) => {
             group_of(field, path, shape_form(&field.shape, path, !field.required))
         }
-        Shape::Pair(_) | Shape::Exactly(_) | Shape::Image { .. } => ().into_any(),
+        Shape::Image { .. } => picture_of(path),
+        Shape::Pair(_) | Shape::Exactly(_) => ().into_any(),
+    }
+}
+
+/// The field at a place, for a view that asks for it beside what hangs on it.
+pub fn field_at((section, key): FieldPlace) -> AnyView {
+    let field = fields_of(section).iter().find(|field| field.key == key);
+    field.map(|field| field_form(field, &Path::root().key(section).key(field.key))).into_any()
+}
+
+/// The fields of an object of the job.
+pub fn fields_of(section: &str) -> &'static [FieldSpec] {
+    match spec::JOB.fields.iter().find(|field| field.key == section).map(|field| &field.shape) {
+        Some(Shape::Object(spec)) => spec.fields,
+        _ => &[],
     }
 }
 
@@ -137,6 +161,18 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
     let current = memo(move || {
         store.document.with(|document| here.get(document).and_then(|value| kind_of(shape, value)))
     });
+    // What cannot be left out and is not there yet: nothing is worked out before it is chosen. Of an
+    // object that is not there at all, such as the press, nothing is asked for.
+    let parent = path.split().map(|(parent, _)| parent);
+    let asks = {
+        let parent_is_there = memo(move || {
+            store
+                .document
+                .with(|document| parent.as_ref().is_some_and(|p| p.get(document).is_some()))
+        });
+        let is_optional = may_be_absent || matches!(shape, Shape::FixedOr(_));
+        move || !is_optional && current.get().is_none() && parent_is_there.get()
+    };
     let fields_path = path.clone();
     let fields = part(move || {
         current.get().and_then(|kind| body_of(shape, &kind)).map(|body| match body {
@@ -158,6 +194,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
             >
                 {(may_be_absent || matches!(shape, Shape::FixedOr(_)))
                     .then(|| view! { <option value="">"not entered"</option> })}
+                {part(move || asks().then(|| view! { <option value="" selected=true>"choose …"</option> }))}
                 {kinds
                     .into_iter()
                     .map(|(word, label)| {
@@ -166,6 +203,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
                     })
                     .collect_view()}
             </select>
+            {part(move || asks().then(|| view! { <span class="error">{format!("{label}: to be chosen")}</span> }))}
         </label>
         {fields}
     }
@@ -224,23 +262,36 @@ fn body_of(shape: &'static Shape, word: &str) -> Option<Body> {
     }
 }
 
-fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> AnyView {
+/// Text, or a day or time of day by what the browser has to choose it.
+fn text_field(field: &'static FieldSpec, kind: &'static str, path: Path) -> AnyView {
     let store = expect_context::<Store>();
     let here = path.clone();
-    let value = text(move || {
-        store.document.with(|document| {
-            here.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
-        })
-    });
+    let word = move |document: &Value| {
+        here.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
+    };
+    let stored = word.clone();
+    let value = text(move || store.document.with(|document| word(document)));
     let at = path.clone();
-    let change = move |text: String| {
+    let typed = on(move |event| {
+        let text = event_target_value(&event);
+        // A day that is not whole yet is not taken.
+        let is_whole = match kind {
+            "date" => Day::read(&text).is_some(),
+            "time" => is_time(&text),
+            _ => true,
+        };
         if text.is_empty() {
-            store.remove(&at);
-        } else {
+            if !field.required {
+                store.remove(&at);
+            }
+        } else if is_whole {
             store.set(&at, text.into());
         }
+    });
+    let longest = match field.shape {
+        Shape::Text { longest } => longest,
+        _ => 10,
     };
-    let typed = on(move |event| change(event_target_value(&event)));
     let described = described_by(&path);
     // What may run over several lines gets several.
     let input = if longest > ONE_LINE {
@@ -249,7 +300,13 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> AnyView 
         }
         .into_any()
     } else {
-        view! { <input type="text" maxlength=longest.to_string() aria-describedby=described prop:value=value on:input=typed /> }
+        // What was left half typed gives way to what is kept.
+        let left = on(move |event: web_sys::FocusEvent| {
+            let input = event.target().and_then(|target| target.dyn_into().ok());
+            let kept = store.document.with_untracked(|document| stored(document));
+            input.inspect(|input: &web_sys::HtmlInputElement| input.set_value(&kept));
+        });
+        view! { <input type=kind maxlength=longest.to_string() aria-describedby=described prop:value=value on:input=typed on:blur=left /> }
             .into_any()
     };
     let input = view! {
@@ -259,7 +316,22 @@ fn text_field(field: &'static FieldSpec, longest: usize, path: Path) -> AnyView 
         </label>
     }
     .into_any();
-    framed(field, &path, "wide", input, ().into_any())
+    let class = if kind == "text" { "wide" } else { "" };
+    framed(field, &path, class, input, ().into_any())
+}
+
+/// The picture at a place.
+fn picture_of(path: &Path) -> AnyView {
+    let store = expect_context::<Store>();
+    let path = path.clone();
+    let address = text(move || {
+        let stand_in = store.document.with(|document| {
+            path.get(document).and_then(Value::as_str).unwrap_or_default().to_owned()
+        });
+        pictures::picture(&stand_in).unwrap_or_default()
+    });
+    view! { <img class="photo" alt="Photo, described by the fields beside it" src=address /> }
+        .into_any()
 }
 
 /// What the reader says about a place, if anything.

@@ -196,17 +196,33 @@ fn number_input(
         }
     };
     let message = move || error.get().or_else(|| refusal?.get());
-    // A phone's pad of digits has no room for fractions and units; where inches are read, they count.
-    let keys = move || match (digits, store.units.get()) {
-        (Digits::Whole, _) => "numeric",
-        (Digits::Any, UnitSystem::UsCustomary) => "text",
-        (Digits::Any, _) => "decimal",
+    // Digits are what is typed most, and gloves want large keys; but a phone's pad of digits has no
+    // room for fractions and units. So the unit is a button that asks for all letters and back. Where
+    // inches are read, fractions are common and all letters come first.
+    let letters = RwSignal::new(None::<bool>);
+    let wants_letters =
+        move || letters.get().unwrap_or_else(|| store.units.get() == UnitSystem::UsCustomary);
+    let keys = move || match digits {
+        Digits::Whole => "numeric",
+        Digits::Any if wants_letters() => "text",
+        Digits::Any => "decimal",
+    };
+    let field = NodeRef::<leptos::html::Input>::new();
+    let other_keys = move |event: leptos::web_sys::MouseEvent| {
+        event.prevent_default();
+        letters.set(Some(!untrack(wants_letters)));
+        // The keys change only when the field is entered anew.
+        if let Some(field) = field.get_untracked() {
+            let _ = field.blur();
+            let _ = field.focus();
+        }
     };
     let input = view! {
         <label class="number">
             <span class="label">{label}</span>
             <span class="box">
                 <input
+                    node_ref=field
                     type="text"
                     inputmode=text_of(move || keys().to_owned())
                     autocomplete="off"
@@ -217,7 +233,7 @@ fn number_input(
                     aria-describedby=described_by(path)
                     on:input=on(move |event| change(event_target_value(&event)))
                 />
-                <span class="unit">{text_of(move || store.units.get().symbol(spec.unit).to_owned())}</span>
+                {unit_button(store, spec.unit, digits, on(other_keys))}
             </span>
         </label>
     }
@@ -233,6 +249,36 @@ fn number_input(
     }
     .into_any();
     (input, said)
+}
+
+/// The unit beside an input, which asks for other keys where there are any.
+fn unit_button(
+    store: Store,
+    unit: Unit,
+    digits: Digits,
+    other_keys: Box<dyn FnMut(leptos::web_sys::MouseEvent)>,
+) -> AnyView {
+    let symbol = move || store.units.get().symbol(unit).to_owned();
+    if digits == Digits::Whole {
+        return view! { <span class="unit">{text_of(symbol)}</span> }.into_any();
+    }
+    // Beside a number without a unit it stands for what else is typed there.
+    let words = move || match symbol() {
+        symbol if symbol.is_empty() => "½".to_owned(),
+        symbol => symbol,
+    };
+    view! {
+        <button
+            type="button"
+            class="unit"
+            tabindex="-1"
+            title="Keys for units and fractions, such as 3/8 in"
+            on:click=other_keys
+        >
+            {text_of(words)}
+        </button>
+    }
+    .into_any()
 }
 
 /// A number that is asked for outside the job: typed as in a field, with its units, and kept nowhere.
@@ -288,7 +334,7 @@ impl Asked {
                 <span class="label">{words}</span>
                 <input
                     class="button"
-                    inputmode="decimal"
+                    inputmode=if self.typed.digits == Digits::Whole { "numeric" } else { "text" }
                     autocomplete="off"
                     prop:value=text_of(move || self.text.get())
                     aria-invalid=text_of(move || self.value().is_err().to_string())

@@ -1,6 +1,6 @@
 //! Where a value came from, where it came from us.
 
-use super::start::start;
+use super::start::{start, start_in};
 use crate::path::Path;
 use evenstroke_job::materials::{MATERIALS, stock_fields};
 use serde_json::Value;
@@ -19,7 +19,7 @@ pub fn origin(document: &Value, path: &Path) -> Option<String> {
     }
     let starts = |tag: &str| {
         let word = object[tag].as_str()?;
-        start(tag, word).get(key).cloned()
+        start_in(document, tag, word).get(key).cloned()
     };
     let outline = || {
         let (_, kind) = parent.split()?;
@@ -60,7 +60,7 @@ mod tests {
         job["stock"]["tensile_mpa"] = 123.into();
         assert_eq!(origin(&job, &tensile), None);
 
-        job["stations"][0]["work"] = Value::Array(vec![new_work()]);
+        job["stations"][0]["work"] = Value::Array(vec![new_work(&job)]);
         let work = root.key("stations").item(0).key("work").item(0);
         let starting = Some("same as our starting value".to_owned());
         assert_eq!(origin(&job, &work.key("entry_mm")), starting);

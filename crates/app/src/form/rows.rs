@@ -2,7 +2,6 @@
 
 use super::{
     frame::{described_by, framed},
-    number::parse,
     refusal_at,
 };
 use crate::{
@@ -11,6 +10,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::{
+    entry::{RowError, read_row},
     spec::{FieldSpec, Shape, Unit},
     units::UnitSystem,
 };
@@ -149,29 +149,30 @@ fn show(columns: &Columns, value: &Value, units: UnitSystem) -> String {
     lines.join("\n")
 }
 
-/// One item a line; cells apart by spaces, tabs or semicolons.
+/// One item a line; its cells take what a field of their own does.
 fn read(columns: &Columns, item: &Shape, text: &str, units: UnitSystem) -> Result<Value, String> {
     let mut items = Vec::new();
+    let kinds: Vec<Unit> = columns.iter().map(|column| column.2).collect();
     for (index, line) in text.lines().enumerate() {
         if line.trim().is_empty() {
             continue;
         }
-        let cells: Vec<f64> = line
-            .split([' ', '\t', ';', '\u{202f}', '\u{a0}'])
-            .filter(|cell| !cell.is_empty())
-            .map(parse)
-            .collect::<Result<Option<Vec<f64>>, ()>>()
-            .ok()
-            .flatten()
-            .filter(|cells| cells.len() == columns.len())
-            .ok_or_else(|| {
-                format!("line {} must hold {} numbers apart by spaces", index + 1, columns.len())
-            })?;
-        let cells: Vec<Value> = cells
-            .into_iter()
-            .zip(columns)
-            .map(|(cell, (_, _, unit))| units.to_file(cell, *unit).into())
-            .collect();
+        let cells = read_row(line, &kinds, units).map_err(|error| {
+            let (line, count) = (index + 1, columns.len());
+            match error {
+                RowError::Count if count == 1 => format!("line {line} must hold one number"),
+                RowError::Count => {
+                    format!("line {line} must hold {count} numbers apart by spaces or “;”")
+                }
+                RowError::TwoWays => format!(
+                    "line {line} can be read in two ways: put “;” between its {count} numbers"
+                ),
+                RowError::Cell(at, given, error) => {
+                    format!("line {line}, {}: {error}, given “{given}”", columns[at].1)
+                }
+            }
+        })?;
+        let cells: Vec<Value> = cells.into_iter().map(Value::from).collect();
         items.push(match item {
             Shape::Pair(_) => Value::Array(cells),
             Shape::Object(_) => {

@@ -72,16 +72,35 @@ pub fn start(tag: &str, word: &str) -> Value {
 }
 
 /// A new piece of work of the first kind.
-pub fn new_work() -> Value {
-    start("op", "cut")
+pub fn new_work(document: &Value) -> Value {
+    start_in(document, "op", "cut")
+}
+
+/// What a kind begins with in this job: as [`start`], but deep enough for its stock, and with a V as
+/// wide as eight times the thickness (common practice, no source).
+pub fn start_in(document: &Value, tag: &str, word: &str) -> Value {
+    let mut value = start(tag, word);
+    let thickness = thickness_mm(document);
+    if (tag, word) == ("op", "cut") {
+        // A cut has to be through before BDC; a half more than the thickness leaves room for that.
+        value["entry_mm"] = (thickness * 1.5).ceil().max(4.0).into();
+    }
+    value
+}
+
+/// The thickest that the stock may be, an ordinary 2 mm where it is not entered.
+fn thickness_mm(document: &Value) -> f64 {
+    let thickness = &document["stock"]["thickness_mm"];
+    let number = thickness.as_f64().or_else(|| thickness["high"].as_f64());
+    number.filter(|number| number.is_finite() && *number > 0.0).unwrap_or(2.0)
 }
 
 /// What a kind of work cannot do without and the work does not hold yet: the V of a V bend, the
 /// curve of a stretched flange.
 ///
-/// The opening is eight times an ordinary thickness of 2 mm (common practice, no source); the others
-/// are round numbers of ours that only have to make a job that can be worked out.
-pub fn companions(work: &Value) -> Map<String, Value> {
+/// The opening is eight times the thickness (common practice, no source); the others are round numbers
+/// of ours that only have to make a job that can be worked out.
+pub fn companions(document: &Value, work: &Value) -> Map<String, Value> {
     let word = |key: &str| work[key].as_str().unwrap_or_default();
     let text = match (word("op"), word("kind")) {
         ("bend", "v") => r#"{"opening_mm": 16}"#,
@@ -93,7 +112,10 @@ pub fn companions(work: &Value) -> Map<String, Value> {
         _ => "{}",
     };
     match json_of_bytes(text.as_bytes()) {
-        Ok(Value::Object(fields)) => {
+        Ok(Value::Object(mut fields)) => {
+            if let Some(opening) = fields.get_mut("opening_mm") {
+                *opening = (thickness_mm(document) * 8.0).round().max(1.0).into();
+            }
             fields.into_iter().filter(|(key, _)| work.get(key).is_none()).collect()
         }
         _ => Map::new(),
@@ -130,7 +152,7 @@ pub fn new_station(document: &Value) -> Value {
     station.insert("x_mm".into(), x.into());
     station.insert("y_mm".into(), last("y_mm").unwrap_or(0.0).into());
     station.insert("strip_position".into(), position.into());
-    station.insert("work".into(), Value::Array(vec![new_work()]));
+    station.insert("work".into(), Value::Array(vec![new_work(document)]));
     Value::Object(station)
 }
 
@@ -169,7 +191,7 @@ mod tests {
             for (word, _) in *words {
                 let mut work = start("op", op);
                 work["kind"] = (*word).into();
-                for (key, value) in companions(&work) {
+                for (key, value) in companions(&job_with(Value::Null), &work) {
                     work[key] = value;
                 }
                 let job = job_with(work);

@@ -150,7 +150,12 @@ pub fn lines(class: &'static str, texts: &Value) -> AnyView {
     let rows: Vec<AnyView> = texts
         .map(|line| {
             let line = line.as_str().unwrap_or_default();
-            let line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            let mut line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
+            // A path of the job file stays as it is written there.
+            let first = line.split([' ', ',']).next().unwrap_or_default();
+            if !first.is_empty() && first.bytes().all(|letter| letter.is_ascii_alphabetic()) {
+                line[..1].make_ascii_uppercase();
+            }
             view! { <li>{line}</li> }.into_any()
         })
         .collect();

@@ -1,6 +1,13 @@
 //! The cards: press, stock, die, stations, and how it is worked out. One is open at a time.
 
-use super::{button, cautions::BeforeTheFirstStroke, drawing::DrawingState, materials::Materials};
+use super::{
+    button,
+    cautions::BeforeTheFirstStroke,
+    drawing::DrawingState,
+    materials::Materials,
+    set_up::SetUp,
+    working::{Asked, opener},
+};
 use crate::{
     browser,
     erased::{flag, memo, on, part, text},
@@ -201,6 +208,8 @@ fn CardFrame(
 ) -> impl IntoView {
     let open = expect_context::<RwSignal<Option<Card>>>();
     let is_open = memo(move || open.get() == Some(card));
+    // The set-up shows the same fields, and no field may be on the page twice.
+    let set_up = expect_context::<SetUp>();
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(card) });
     view! {
         <section class="card" class:open=is_open class:aside=flag(move || open.get().is_some_and(|o| o != card))>
@@ -211,7 +220,10 @@ fn CardFrame(
                     <span class="chevron" aria-hidden="true"></span>
                 </button>
             </h2>
-            {part(move || is_open.get().then(|| view! { <div class="card-body">{body()}</div> }))}
+            {part(move || {
+                (is_open.get() && !set_up.open.get())
+                    .then(|| view! { <div class="card-body">{body()}</div> })
+            })}
         </section>
     }
 }
@@ -413,7 +425,7 @@ fn StationItem(
         view! {
             <div class="station-body">
                 <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
-                <WorkList path=path.key("work") told=told />
+                <WorkList path=path.key("work") station=index told=told />
                 <div class="controls">
                     {button("Move up", "", flag(move || index == 0), on(move |_| step(Towards::First)))}
                     {button("Move down", "", flag(is_last), on(move |_| step(Towards::Last)))}
@@ -461,6 +473,8 @@ fn work_word(work: &Value) -> &'static str {
 #[component]
 fn WorkList(
     path: Path,
+    /// Index of the station.
+    station: usize,
     /// What became of the last move or copy.
     told: RwSignal<String>,
 ) -> impl IntoView {
@@ -472,12 +486,12 @@ fn WorkList(
             .with(|document| list.get(document).and_then(Value::as_array).map_or(0, Vec::len))
     });
     let items_path = path.clone();
-    let item = move |index: usize| work_item(store, &items_path, index, count, told);
+    let item = move |index: usize| work_item(store, &items_path, (station, index), count, told);
     let add = move |_| {
         store.edit("add work", |document| {
             let mut work =
                 path.get(document).and_then(Value::as_array).cloned().unwrap_or_default();
-            work.push(new_work());
+            work.push(new_work(document));
             path.set(document, Value::Array(work));
         });
     };
@@ -491,7 +505,7 @@ fn WorkList(
 fn work_item(
     store: Store,
     list: &Path,
-    index: usize,
+    (station, index): (usize, usize),
     count: Memo<usize>,
     told: RwSignal<String>,
 ) -> AnyView {
@@ -522,6 +536,7 @@ fn work_item(
     let fields = view! {
         {shape_form(&spec::WORK, &path, false)}
         <div class="controls wide">
+            {opener(Asked::Work(station, index), "Working", name("Show the working of"))}
             {button("Up", &name("Move up"), flag(move || index == 0), on(move |_| up(Towards::First)))}
             {button("Down", &name("Move down"), is_last, on(move |_| down(Towards::Last)))}
             {button("Duplicate", &name("Duplicate"), flag(|| false), on(copy))}

@@ -1,7 +1,8 @@
 //! What else to mind, beside the verdict.
 
+use super::{button, set_up::SetUp};
 use crate::{
-    erased::{memo, part, text},
+    erased::{flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_job::words;
@@ -28,7 +29,7 @@ pub fn Cautions() -> impl IntoView {
     }
 }
 
-/// The cautions in a line, always in view beside the verdict.
+/// The cautions in a line, always in view beside the verdict, with the way into the set-up.
 #[component]
 pub fn BeforeTheFirstStroke() -> impl IntoView {
     let store = expect_context::<Store>();
@@ -40,11 +41,15 @@ pub fn BeforeTheFirstStroke() -> impl IntoView {
         1 => " One caution for this job stands under the limits.".to_owned(),
         count => format!(" {count} cautions for this job stand under the limits."),
     };
+    let set_up = expect_context::<SetUp>();
     view! {
         <aside class="first-stroke" aria-label="Before the first stroke">
-            <strong>"Before the first stroke"</strong>
-            " lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide."
-            {text(more)}
+            <p>
+                <strong>"Before the first stroke"</strong>
+                " lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide."
+                {text(more)}
+            </p>
+            {button("Set-up", "", flag(|| false), on(move |_| set_up.open.set(true)))}
         </aside>
     }
 }

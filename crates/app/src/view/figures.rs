@@ -2,13 +2,13 @@
 
 use super::{
     advice::WhatToChange,
-    picture::line_picture,
+    picture::{Zoom, line_picture},
     readings::{Readings, ReadingsState},
     stroke::Force,
     what_if::{Movers, WhatIf},
 };
 use crate::{
-    erased::{flag, memo, on, part, text},
+    erased::{effect, flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_chart::{
@@ -74,6 +74,13 @@ pub fn Figures(
     /// What is shown.
     figure: RwSignal<Figure>,
 ) -> impl IntoView {
+    let zoom = Zoom::new(expect_context::<Store>());
+    provide_context(zoom);
+    // Of another figure the whole is shown first.
+    effect(move || {
+        figure.track();
+        zoom.begin();
+    });
     // What is typed stays while something else is looked at.
     let readings = ReadingsState::new();
     let options = FIGURES
@@ -92,6 +99,7 @@ pub fn Figures(
         <section class="panel stroke" aria-labelledby="stroke-title">
             <div class="panel-head">
                 <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
+                {zoom.buttons()}
                 <label class="show">
                     <span>"Show "</span>
                     <select class="button" on:change=on(choose)>

@@ -74,6 +74,10 @@ pub fn FirstStepsStrip() -> impl IntoView {
         let go = |words: &str, to: u32| {
             let go = move |_| {
                 steps.go(to);
+                // The part that the step is about is opened; the focus stays with the steps.
+                if let Some(step) = STEPS.get((to as usize).wrapping_sub(1)) {
+                    browser::open_and_focus(step.2);
+                }
                 browser::focus("first-steps");
             };
             button(words, "", flag(|| false), on(go))

@@ -118,7 +118,16 @@ fn Verdict() -> impl IntoView {
         Ok(_) => store.job.with(|job| {
             store.check.with(|check| words::reason_in_short(job, check, store.units.get()))
         }),
-        Err(refused) => refused.0.first().map_or_else(String::new, ToString::to_string),
+        Err(refused) => match refused.0.first() {
+            // While a part is being entered for the first time its other fields are not wrong yet.
+            Some(refusal) if refusal.given == "nothing" => {
+                format!(
+                    "Still to be entered: {}",
+                    refusal.path.replace('.', ", ").replace('_', " ")
+                )
+            }
+            refusal => refusal.map_or_else(String::new, ToString::to_string),
+        },
     };
     let checked = move || store.check.with(|check| words::checked_words(check));
     view! {

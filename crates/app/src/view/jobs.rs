@@ -1,6 +1,13 @@
 //! Opening a job: a demo or a file; and what is wrong with a file that was refused.
 
-use super::{button, dialog::Dialog, hand_out::HandOut, library::KeptJobs};
+use super::{
+    button,
+    dialog::Dialog,
+    hand_out::HandOut,
+    library::KeptJobs,
+    mend::{Mend, mend_button},
+    set_up::ways,
+};
 use crate::{
     erased::{flag, on, part},
     files,
@@ -29,6 +36,10 @@ pub fn Jobs(
                 <h2>"Open a job"</h2>
                 <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
             </div>
+            {ways(
+                open,
+                button("Press is down: where can this die go?", "", flag(|| false), on(which_press)),
+            )}
             <label class="button file">
                 "Open a file"
                 <input
@@ -40,7 +51,6 @@ pub fn Jobs(
                     })
                 />
             </label>
-            {button("Press is down: where can this die go?", "", flag(|| false), on(which_press))}
             <KeptJobs open=open />
             <h3 id="demos-title">"Invented demos"</h3>
             <ul class="job-list" aria-labelledby="demos-title">
@@ -81,13 +91,15 @@ fn Install() -> impl IntoView {
 #[component]
 pub fn RefusedFile() -> impl IntoView {
     let store = expect_context::<Store>();
-    part(move || {
+    let mending = RwSignal::new(false);
+    let list = part(move || {
         store.refused_file.get().map(|(name, message)| {
             let lines: Vec<String> = message.lines().map(str::to_owned).collect();
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
                         <h2>{format!("{name} was not opened")}</h2>
+                        {mend_button(store, &name, mending)}
                         <button class="button" on:click=on(move |_| store.refused_file.set(None))>
                             "Close"
                         </button>
@@ -97,5 +109,9 @@ pub fn RefusedFile() -> impl IntoView {
                 </section>
             }
         })
-    })
+    });
+    view! {
+        {list}
+        <Mend open=mending />
+    }
 }

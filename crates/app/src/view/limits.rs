@@ -1,6 +1,11 @@
 //! The limits, worst first, each with its share as a labelled bar.
 
-use super::{button, cautions::Cautions, figures::Figure};
+use super::{
+    button,
+    cautions::Cautions,
+    figures::Figure,
+    working::{Asked, opener},
+};
 use crate::{
     browser,
     erased::{flag, memo, on, part, text},
@@ -104,6 +109,7 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                         .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
                 })}
             </button>
+            {opener(Asked::Limit(id), "", format!("Show the working of {}", words::limit_label(id)))}
         </li>
     }
 }

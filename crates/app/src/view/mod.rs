@@ -16,14 +16,18 @@ mod library;
 mod limits;
 mod line;
 mod materials;
+mod mend;
+mod moving;
 mod outline;
 mod picture;
 mod plan;
 mod presses;
 mod readings;
+mod set_up;
 mod sheet;
 mod stroke;
 mod what_if;
+mod working;
 
 use crate::{
     erased::{flag, memo, on, text},
@@ -56,6 +60,7 @@ pub fn Page() -> impl IntoView {
         }
     };
     provide_context(keeping::listen(store));
+    provide_context(working::WorkingState::new());
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
     let contrast = crate::browser::media("(prefers-contrast: more)");
     // The charts follow the page's colours.
@@ -70,6 +75,7 @@ pub fn Page() -> impl IntoView {
     });
     let sheet_open = RwSignal::new(false);
     let jobs_open = RwSignal::new(false);
+    provide_context(set_up::SetUp::new());
     let presses_open = RwSignal::new(false);
     let figure = RwSignal::new(figures::Figure::Force);
     view! {
@@ -89,7 +95,9 @@ pub fn Page() -> impl IntoView {
         <jobs::Jobs open=jobs_open presses_open=presses_open />
         <presses::Presses open=presses_open />
         <sheet::Sheet open=sheet_open />
+        <set_up::SetUpDialog />
         <drawing::DrawingDialog />
+        <working::WorkingDialog />
         <main
             class=text(move || store.first_steps.class())
             on:dragover=on(|event: web_sys::DragEvent| event.prevent_default())

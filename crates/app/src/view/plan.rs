@@ -1,19 +1,28 @@
 //! The bolster from above: where the die stands, where the load centre sits; the die is dragged
 //! here.
 
-use super::{outline::Outlines, picture::keep_painted};
+use super::{
+    moving::Moving,
+    outline::Outlines,
+    picture::{Act, Frame, Paint, ZOOM_KEYS, Zoom, picture},
+};
 use crate::{
-    erased::{flag, on, part, text},
+    erased::{effect, flag, memo, on, part, text},
     store::Store,
 };
 use evenstroke_chart::{PlanView, Style, bolster_plan_summary, job};
 use evenstroke_job::words::direction_words;
-use leptos::{html::Canvas, prelude::*, web_sys};
-use press_load::{Length, Placement};
+use leptos::{prelude::*, web_sys};
+use press_load::{
+    Length, Placement,
+    place::{caught_by_slots, one_slot_on},
+};
 
 /// Shift by one press of an arrow key, and with Shift held, in millimetres.
 const FINE_MM: f64 = 1.0;
 const COARSE_MM: f64 = 10.0;
+/// How near to a place that the slots hold the die is caught, in CSS pixels.
+pub const HOLD_PX: f64 = 8.0;
 
 /// Where a drag began.
 #[derive(Clone, Copy)]
@@ -33,62 +42,89 @@ pub fn PlanPanel(
     style: Memo<Style>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
-    let canvas = NodeRef::<Canvas>::new();
+    let zoom = Zoom::new(store);
     let view = StoredValue::new(None::<PlanView>);
     let outlines = Outlines::new(store);
+    let moving = Moving::new(store);
+    // Whether places that slots and pitch give hold nothing.
+    let free = RwSignal::new(false);
+    let edited = memo(move || outlines.is_on_now());
+    // The picture of a cut has another whole than that of the bolster.
+    effect(move || {
+        edited.get();
+        zoom.set(None);
+    });
     let plan = move || {
         let scene = store.scene();
         let mut plan =
             store.job.with(|job| store.check.with(|check| job::bolster_plan(job, check, &scene)));
         plan.editing = outlines.shown();
+        plan.handles = moving.handles();
+        plan.window = zoom.window();
         plan
     };
-    keep_painted(
-        canvas,
-        Box::new(move |paper, size, ratio| {
-            view.set_value(paper.draw_bolster_plan(size, ratio, &plan(), &style.get()).ok());
-        }),
-    );
+    let paint: Paint = Box::new(move |paper, size, ratio, style| {
+        let plan = plan();
+        let drawn = paper.draw_bolster_plan(size, ratio, &plan, style).ok();
+        view.set_value(drawn);
+        let about = |view: &PlanView| match plan.die {
+            Some(die) if plan.editing.is_none() => view.pixel_at((die.shift_x_mm, die.shift_y_mm)),
+            _ => (view.size.0 / 2.0, view.size.1 / 2.0),
+        };
+        zoom.saw(drawn.map(|view| (view.sight(), about(&view))));
+    });
 
     let drag = RwSignal::new(None::<Drag>);
-    let begin = move |event: web_sys::PointerEvent| {
-        let (Some(element), Some(view)) = (canvas.get(), view.get_value()) else { return };
-        let pixel = (f64::from(event.offset_x()), f64::from(event.offset_y()));
-        if outlines.is_on() {
-            if outlines.grasp(view, pixel) {
-                let _ = element.set_pointer_capture(event.pointer_id());
-            }
-            return;
-        }
-        let at = view.place_at(pixel);
-        let placement = store.placement.get_untracked();
-        if !store.job.with_untracked(|job| on_die(job, placement, at)) {
-            return;
-        }
-        let _ = element.set_pointer_capture(event.pointer_id());
-        let from = view.place_at((f64::from(event.client_x()), f64::from(event.client_y())));
-        drag.set(Some(Drag { view, from, placement }));
+    let client =
+        |event: &web_sys::PointerEvent| (f64::from(event.client_x()), f64::from(event.client_y()));
+    let is_free = move |event: &web_sys::PointerEvent| {
+        free.get_untracked() || event.alt_key() || event.ctrl_key() || event.meta_key()
     };
-    let go_on = move |event: web_sys::PointerEvent| {
-        outlines.pull((f64::from(event.offset_x()), f64::from(event.offset_y())));
+    let begin = move |event: &web_sys::PointerEvent, pixel: (f64, f64)| {
+        let Some(view) = view.get_value() else { return false };
+        if outlines.is_on() {
+            return outlines.grasp(view, pixel);
+        }
+        if moving.is_on() {
+            return moving.grasp(view, pixel, client(event));
+        }
+        let placement = store.placement.get_untracked();
+        let at = view.place_at(pixel);
+        let held = store.job.with_untracked(|job| on_die(job, placement, at));
+        if held {
+            drag.set(Some(Drag { view, from: view.place_at(client(event)), placement }));
+        }
+        held
+    };
+    let go_on = move |event: &web_sys::PointerEvent, pixel: (f64, f64)| {
+        outlines.pull(pixel);
+        moving.pull(client(event), is_free(event));
         let Some(drag) = drag.get_untracked() else { return };
-        let to = drag.view.place_at((f64::from(event.client_x()), f64::from(event.client_y())));
+        let to = drag.view.place_at(client(event));
         let whole =
             |start: Length, by: f64| Length::from_millimetres((start.millimetres() + by).round());
-        store.dragged.set(Some(Placement {
+        let place = Placement {
             x: whole(drag.placement.x, to.0 - drag.from.0),
             y: whole(drag.placement.y, to.1 - drag.from.1),
             ..drag.placement
-        }));
+        };
+        let hold = Length::from_millimetres(HOLD_PX / drag.view.pixels_per_mm);
+        let caught =
+            || store.job.with_untracked(|job| caught_by_slots(&job.press, &job.die, place, hold));
+        let caught = if is_free(event) { None } else { caught() };
+        store.dragged.set(Some(caught.unwrap_or(place)));
     };
     let end = move || {
         outlines.let_go();
+        moving.let_go();
         if drag.get_untracked().is_some() {
             drag.set(None);
             store.drop_die();
         }
     };
     let give_up = move || {
+        outlines.let_go();
+        moving.give_up();
         drag.set(None);
         store.dragged.set(None);
     };
@@ -103,23 +139,60 @@ pub fn PlanPanel(
             "arrow keys",
         );
     };
-    let by_key = move |event: web_sys::KeyboardEvent| {
+    // To the next place that the slots hold; along them there is none.
+    let to_next_slot = move |to_the_back: bool, steps: f64| {
+        let placement = store.placement.get_untracked();
+        let next = store
+            .job
+            .with_untracked(|job| one_slot_on(&job.press, &job.die, placement, to_the_back, steps));
+        match next {
+            Some(next) => store.place(next, "keys from slot to slot"),
+            None if to_the_back => shift(0.0, steps * COARSE_MM),
+            None => shift(steps * COARSE_MM, 0.0),
+        }
+    };
+    let by_key = move |event: &web_sys::KeyboardEvent| {
         if outlines.is_on() {
-            if outlines.press_key(&event.key(), event.shift_key()) {
-                event.prevent_default();
-            }
-            return;
+            return outlines.press_key(&event.key(), event.shift_key());
+        }
+        if moving.is_on() {
+            return moving.press_key(event);
         }
         let step = if event.shift_key() { COARSE_MM } else { FINE_MM };
-        match event.key().as_str() {
-            "ArrowLeft" => shift(-step, 0.0),
-            "ArrowRight" => shift(step, 0.0),
-            "ArrowUp" => shift(0.0, step),
-            "ArrowDown" => shift(0.0, -step),
-            "Escape" => give_up(),
-            _ => return,
+        let (x, y) = match event.key().as_str() {
+            "ArrowLeft" => (-1.0, 0.0),
+            "ArrowRight" => (1.0, 0.0),
+            "ArrowUp" => (0.0, 1.0),
+            "ArrowDown" => (0.0, -1.0),
+            "Escape" => {
+                give_up();
+                return true;
+            }
+            _ => return false,
+        };
+        if event.ctrl_key() || event.meta_key() {
+            to_next_slot(y != 0.0, x + y);
+        } else {
+            shift(x * step, y * step);
         }
-        event.prevent_default();
+        true
+    };
+    let act = move |what: Act| match what {
+        Act::Begin(event, pixel) => begin(event, pixel),
+        Act::GoOn(event, pixel) => {
+            go_on(event, pixel);
+            true
+        }
+        Act::End => {
+            end();
+            true
+        }
+        Act::GiveUp => {
+            give_up();
+            true
+        }
+        Act::Key(event) => by_key(event),
+        Act::Touch(_) | Act::Leave => false,
     };
     let centre = move |_| {
         let placement = store.placement.get_untracked();
@@ -129,13 +202,61 @@ pub fn PlanPanel(
         if let Some(words) = outlines.words() {
             return words;
         }
+        if let Some(words) = moving.words() {
+            return words;
+        }
         let at = store.placement.get();
         let words = direction_words(at.x, at.y, store.units.get());
-        if words == "at the centre" {
+        let words = if words == "at the centre" {
             "Die centre at the bolster centre".to_owned()
         } else {
             format!("Die centre {words} of the bolster centre")
-        }
+        };
+        // While it is held the hand has to know whether it is caught.
+        let hundredth = Length::from_millimetres(0.05);
+        let is_held = drag.get().is_some()
+            && store.job.with(|job| caught_by_slots(&job.press, &job.die, at, hundredth)).is_some();
+        if is_held { format!("{words}; the slots hold it") } else { words }
+    };
+    let keys = text(move || {
+        let keys = if outlines.is_on_now() {
+            "arrow keys move the point, page keys go to the next one".to_owned()
+        } else if moving.is_on_now() {
+            "arrow keys move the station by 1 mm, with Shift by 10 mm, with Ctrl by the pitch; page keys choose another".to_owned()
+        } else {
+            "arrow keys shift the die by 1 mm, with Shift by 10 mm, with Ctrl from slot to slot"
+                .to_owned()
+        };
+        format!("bolster plan; {keys}; {ZOOM_KEYS}")
+    });
+    let class = text(move || {
+        let held = drag.get().is_some() || moving.is_held();
+        if held { "dragging" } else { "" }.to_owned()
+    });
+    let frame = Frame {
+        name: text(move || bolster_plan_summary(&plan())),
+        says: None,
+        keys,
+        class,
+        reading: None,
+        act: Box::new(act),
+    };
+    let has_places = memo(move || {
+        store.job.with(|job| job.press.bolster_slots.is_some() || job.die.strip.is_some())
+    });
+    let free_switch = move || {
+        has_places.get().then(|| {
+            view! {
+                <button
+                    class="button"
+                    aria-pressed=text(move || free.get().to_string())
+                    title="Also while Alt or Ctrl is held"
+                    on:click=on(move |_| free.update(|free| *free = !*free))
+                >
+                    {text(move || if free.get() { "✓ Place freely" } else { "Place freely" }.to_owned())}
+                </button>
+            }
+        })
     };
     view! {
         <section
@@ -146,34 +267,17 @@ pub fn PlanPanel(
             <div class="panel-head">
                 <h2 id="plan-title">"Bolster plan"</h2>
                 <span>{text(move || store.job.with(|job| job.press_name.clone()))}</span>
+                {zoom.buttons()}
             </div>
-            <canvas
-                node_ref=canvas
-                class="chart"
-                class:dragging=flag(move || drag.get().is_some())
-                tabindex="0"
-                role="application"
-                aria-roledescription=text(move || {
-                    let keys = if outlines.is_on_now() {
-                        "arrow keys move the point, page keys go to the next one"
-                    } else {
-                        "arrow keys shift the die"
-                    };
-                    format!("bolster plan; {keys}")
-                })
-                aria-label=text(move || bolster_plan_summary(&plan()))
-                on:pointerdown=on(begin)
-                on:pointermove=on(go_on)
-                on:pointerup=on(move |_| end())
-                on:pointercancel=on(move |_| give_up())
-                on:keydown=on(by_key)
-            ></canvas>
+            {picture(style, zoom, frame, paint)}
+            <p class="place" role="status">{text(place_words)}</p>
             <div class="controls">
-                <p class="place" role="status">{text(place_words)}</p>
-                {part(move || (!outlines.is_on_now()).then(|| view! {
+                {part(move || (!outlines.is_on_now() && !moving.is_on_now()).then(|| view! {
                     <button class="button" on:click=on(centre)>"Centre the die"</button>
                 }))}
-                {outlines.switch()}
+                {part(move || (!outlines.is_on_now()).then(free_switch))}
+                {part(move || (!outlines.is_on_now()).then(|| moving.switch()))}
+                {part(move || (!moving.is_on_now()).then(|| outlines.switch()))}
             </div>
             {part(move || outlines.is_on_now().then(|| outlines.controls()))}
         </section>

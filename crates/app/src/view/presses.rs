@@ -6,6 +6,7 @@ use super::{
     button,
     dialog::Dialog,
     going::{Going, by_and_by},
+    library::export_all,
 };
 use crate::{
     beside,
@@ -21,7 +22,7 @@ use serde_json::{Value, json};
 use std::sync::Arc;
 
 /// Cells of a large table that are made at a time, so that the page does not stand still.
-const CELLS_AT_ONCE: usize = 60;
+const CELLS_AT_ONCE: usize = 24;
 
 #[derive(Clone, Copy)]
 struct Shop {
@@ -110,7 +111,7 @@ impl Shop {
             }
             let input = js_sys::Array::of3(&self.units(), &dies, &self.press_texts());
             self.all_going.begin(
-                "rank",
+                "rank all",
                 &input,
                 Box::new(move |found| self.all.set(Some(Shared::new(found)))),
             );
@@ -270,7 +271,7 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
             {button("Take the press of this job", "", flag(|| false), on(move |_| shop.take_of_job()))}
             {files("Add files", false)}
             {files("Add a folder", true)}
-            {button("Export presses and jobs", "", flag(|| false), on(move |_| super::library::export_all(shop.message)))}
+            {button("Export presses and jobs", "", flag(|| false), on(move |_| export_all(shop.message)))}
         </div>
         <h3 id="all-title">"All kept jobs in all presses"</h3>
         <div class="job-ways">
@@ -318,7 +319,7 @@ fn press_row(shop: Shop, press: &Value) -> AnyView {
     };
     let delete = on(move |_| shop.act("removePress", &[of_delete.clone().into()]));
     view! {
-        <li class="kept-job press-row">
+        <li class="press-row">
             <label class="search">
                 <span>"Name"</span>
                 <input type="text" maxlength="200" value=name.clone() on:change=on(rename) />
@@ -347,7 +348,7 @@ fn ranked_row(shop: Shop, of: &Shared<Value>, row: &Value) -> AnyView {
     let (of, own) = (of.clone(), row.clone());
     let put = row["edits"].is_array().then(|| {
         let put = on(move |_| shop.put(&of, &own));
-        button("Put the job on this press", &label, flag(|| false), put)
+        button(&label, "", flag(|| false), put)
     });
     view! {
         <li class=format!("ranked state-{}", word(row, "key"))>
@@ -373,14 +374,8 @@ fn table(all: Shared<Value>) -> AnyView {
     let presses = all["presses"].as_array().map_or(0, Vec::len);
     let row = move |index: usize| {
         let die = &all["dies"][index];
-        let mut cells: Vec<(u64, AnyView)> = die["presses"]
-            .as_array()
-            .into_iter()
-            .flatten()
-            .map(|row| (row["press"].as_u64().unwrap_or_default(), cell(row)))
-            .collect();
-        cells.sort_by_key(|cell| cell.0);
-        let cells: Vec<AnyView> = cells.into_iter().map(|cell| cell.1).collect();
+        let cells: Vec<AnyView> =
+            die["presses"].as_array().into_iter().flatten().map(cell).collect();
         view! { <tr><th scope="row">{word(die, "title")}</th>{cells}</tr> }.into_any()
     };
     view! {

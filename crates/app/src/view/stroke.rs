@@ -1,6 +1,9 @@
 //! Force through the stroke, with the handle that moves the slide.
 
-use super::picture::keep_painted;
+use super::{
+    picture::{Act, Frame, Paint, Pixel, Reading, ZOOM_KEYS, Zoom, picture},
+    working::{Asked, opener},
+};
 use crate::{
     browser,
     erased::{effect, flag, memo, on, part, text},
@@ -12,12 +15,25 @@ use evenstroke_job::{
     spec::Unit,
     words::{self, point_words, strip_state_words},
 };
-use leptos::{html::Canvas, prelude::*, web_sys};
+use leptos::{prelude::*, web_sys};
 use press_load::{Length, StripState};
 use std::time::Duration;
 
 /// How long the played stroke takes from the first touch to BDC and back.
 const STROKE_SECONDS: f64 = 6.0;
+
+/// How far from the handle a finger may be, in CSS pixels.
+const REACH_PX: f64 = 24.0;
+
+/// At which height the curves are read.
+#[derive(Clone, Copy, PartialEq)]
+enum Look {
+    Nothing,
+    /// Where the slide is.
+    Handle,
+    /// Here, as the chart shows it.
+    At(f64),
+}
 
 /// The stroke chart with its controls and its numbers.
 #[component]
@@ -26,7 +42,10 @@ pub fn Force(
     style: Memo<Style>,
 ) -> impl IntoView {
     let store = expect_context::<Store>();
-    let canvas = NodeRef::<Canvas>::new();
+    let zoom = expect_context::<Zoom>();
+    // What is read: the curves where the slide is, or where a mouse passes over them.
+    let look = RwSignal::new(Look::Nothing);
+    let spoken = RwSignal::new(false);
     let view = StoredValue::new(None::<ChartView>);
     // The curves do not depend on where the die or the slide is.
     let curves = memo(move || {
@@ -48,23 +67,34 @@ pub fn Force(
             .or_else(|| store.check.with(|check| check.peak_upper.map(|peak| peak.height)))
             .unwrap_or_default()
     });
+    // As the chart shows it.
+    let shown_height = move || store.units.get().to_screen(height.get().millimetres(), Unit::Mm);
     let chart = move || {
         let units = store.units.get();
-        let millimetres = height.get().millimetres();
         StrokeChart {
             handle: Some(Handle {
-                height: units.to_screen(millimetres, Unit::Mm),
-                tag: units.show(millimetres, Unit::Mm),
+                height: shown_height(),
+                tag: units.show(height.get().millimetres(), Unit::Mm),
             }),
+            window: zoom.window(),
+            read: match look.get() {
+                Look::At(height) => Some(height),
+                _ => None,
+            },
             ..curves.get()
         }
     };
-    keep_painted(
-        canvas,
-        Box::new(move |paper, size, ratio| {
-            view.set_value(paper.draw_stroke_chart(size, ratio, &chart(), &style.get()).ok());
-        }),
-    );
+    let paint: Paint = Box::new(move |paper, size, ratio, style| {
+        let chart = chart();
+        let drawn = paper.draw_stroke_chart(size, ratio, &chart, style).ok();
+        view.set_value(drawn);
+        let about = |view: &ChartView| {
+            let height = chart.handle.as_ref().map_or(0.0, |handle| handle.height);
+            let force = job::force_at(&chart.upper, height).unwrap_or(0.0);
+            (view.x_at(height), view.y_at(force))
+        };
+        zoom.saw(drawn.map(|view| (view.sight(), about(&view))));
+    });
 
     // The highest height that the chart shows; the handle stays within it.
     let top = memo(move || {
@@ -76,20 +106,78 @@ pub fn Force(
         store.slide_height.set(Some(Length::from_millimetres(millimetres)));
     };
     let playing = RwSignal::new(None::<f64>);
-    let drag_to = move |event: &web_sys::PointerEvent| {
+    let drag_to = move |pixel: Pixel| {
         if let Some(view) = view.get_value() {
             let units = store.units.get_untracked();
             playing.set(None);
-            move_to(units.to_file(view.height_at(f64::from(event.offset_x())), Unit::Mm));
+            look.set(Look::Handle);
+            let inside = pixel.0.clamp(view.left, view.right);
+            move_to(units.to_file(view.height_at(inside), Unit::Mm));
         }
     };
-    let holding = RwSignal::new(false);
-    let press = move |event: web_sys::PointerEvent| {
-        if let Some(element) = canvas.get() {
-            let _ = element.set_pointer_capture(event.pointer_id());
+    let pass_over = move |pixel: Pixel| {
+        let inside = view.get_value().filter(|view| (view.left..=view.right).contains(&pixel.0));
+        look.set(inside.map_or(Look::Nothing, |view| Look::At(view.height_at(pixel.0))));
+    };
+    let by_key = move |event: &web_sys::KeyboardEvent| {
+        let Some(view) = view.get_value() else { return false };
+        let width = view.right - view.left;
+        let step = width * if event.shift_key() { 0.05 } else { 0.005 };
+        let now = view.x_at(untrack(shown_height));
+        match event.key().as_str() {
+            "ArrowLeft" => drag_to((now - step, 0.0)),
+            "ArrowRight" => drag_to((now + step, 0.0)),
+            "Home" => drag_to((view.left, 0.0)),
+            "End" => drag_to((view.right, 0.0)),
+            "Escape" => look.set(Look::Nothing),
+            _ => return false,
         }
-        holding.set(true);
-        drag_to(&event);
+        true
+    };
+    let act = move |what: Act| {
+        match what {
+            Act::Begin(_, pixel) => {
+                // Of a part, a drag beside the handle moves what is in view.
+                let near_handle = view.get_value().is_some_and(|view| {
+                    (view.x_at(untrack(shown_height)) - pixel.0).abs() <= REACH_PX
+                });
+                if zoom.is_near() && !near_handle {
+                    return false;
+                }
+                drag_to(pixel);
+                return true;
+            }
+            Act::GoOn(_, pixel) => drag_to(pixel),
+            Act::Touch(pixel) => pass_over(pixel),
+            Act::Leave => look.set(Look::Nothing),
+            Act::Key(event) => return by_key(event),
+            Act::End | Act::GiveUp => {}
+        }
+        false
+    };
+    let read_at = move || match look.get() {
+        Look::Nothing => None,
+        Look::Handle => Some(shown_height()),
+        Look::At(height) => Some(height),
+    };
+    let words = text(move || {
+        let Some(height) = read_at() else { return String::new() };
+        let units = store.units.get();
+        curves.with(|chart| job::stroke_reading(chart, units, height)).join("\n")
+    });
+    let at_left = flag(move || {
+        let Some(height) = read_at() else { return false };
+        zoom.window();
+        view.get_value()
+            .is_some_and(|view| view.x_at(height) < f64::midpoint(view.left, view.right))
+    });
+    let frame = Frame {
+        name: text(|| "Chart".to_owned()),
+        says: Some(text(move || stroke_chart_summary(&chart()))),
+        keys: text(|| format!("chart; arrow keys move the slide and read the values, {ZOOM_KEYS}")),
+        class: text(String::new),
+        reading: Some(Reading { words, at_left, spoken }),
+        act: Box::new(act),
     };
 
     // Time since the run was started decides where the slide is, so that a slow page skips
@@ -120,16 +208,7 @@ pub fn Force(
 
     let states = move || store.check.with(|check| check.strip_states.clone());
     view! {
-        <canvas
-                node_ref=canvas
-                class="chart"
-                role="img"
-                aria-label=text(move || stroke_chart_summary(&chart()))
-                on:pointerdown=on(press)
-                on:pointermove=on(move |event| if holding.get_untracked() { drag_to(&event) })
-                on:pointerup=on(move |_| holding.set(false))
-                on:pointercancel=on(move |_| holding.set(false))
-            ></canvas>
+        {picture(style, zoom, frame, paint)}
             <div class="controls">
                 <button class="button" on:click=on(run)>
                     {text(move || if playing.get().is_some() { "Stop".to_owned() } else { "Run a stroke".to_owned() })}
@@ -289,5 +368,10 @@ fn Readout() -> impl IntoView {
             kn(now.upper)
         )
     };
-    view! { <p class="readout" data-testid="readout">{text(words)}</p> }
+    view! {
+        <div class="readout-row">
+            <p class="readout" data-testid="readout">{text(words)}</p>
+            {opener(Asked::Now, "Working", "Show the working of these numbers".to_owned())}
+        </div>
+    }
 }

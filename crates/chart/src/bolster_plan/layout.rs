@@ -2,10 +2,14 @@
 
 use plotters::prelude::Color;
 
-use super::{BolsterPlan, FeedDirection, PlanSize, PlanView, StationActivity, dimensions, editing};
+use super::{
+    BolsterPlan, FeedDirection, PlanHandle, PlanSize, PlanView, StationActivity, dimensions,
+    editing,
+};
 use crate::frame::{Frame, Point};
 use crate::placing::{Taken, beside};
 use crate::scene::{Label, Measure, Scene};
+use crate::sight::Window;
 use crate::style::{RGBColor, Style};
 use crate::text::Weight;
 
@@ -44,6 +48,7 @@ pub(crate) fn lay_out(
         layout.load_words();
     }
     layout.editing();
+    layout.handles();
     layout.station_numbers();
     layout.outline_names();
     (layout.scene, layout.view)
@@ -124,13 +129,23 @@ fn fitted(plan: &BolsterPlan, style: &Style, whole: Frame) -> (PlanView, f64) {
     let pixels_per_mm =
         (width / extent.width().max(1e-6)).min(height / extent.height().max(1e-6)).max(1e-9);
     let (middle_x, middle_y) = extent.centre();
-    let view = PlanView {
-        centre_x: whole.centre().0 - middle_x * pixels_per_mm,
+    let (size, centre) = ((whole.width(), whole.height()), whole.centre());
+    let around = |(x_mm, y_mm): (f64, f64), pixels_per_mm: f64| PlanView {
+        centre_x: centre.0 - x_mm * pixels_per_mm,
         // The extent counts y to the back, pixels count downwards.
-        centre_y: whole.centre().1 + middle_y * pixels_per_mm,
+        centre_y: centre.1 + y_mm * pixels_per_mm,
         pixels_per_mm,
+        size,
+        whole: Window { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 },
     };
-    (view, caption_room)
+    let all = around((middle_x, middle_y), pixels_per_mm);
+    let all = PlanView { whole: all.window(), ..all };
+    let Some(window) = plan.window else { return (all, caption_room) };
+    // The picture may have become wider or narrower since the window was chosen.
+    let Window { left, right, bottom, top } = window.within(&all.whole);
+    let scale = (size.0 / (right - left)).min(size.1 / (top - bottom));
+    let near = around(((left + right) / 2.0, (bottom + top) / 2.0), scale.max(pixels_per_mm));
+    (PlanView { whole: all.whole, ..near }, caption_room)
 }
 
 /// A plan half laid out.
@@ -238,6 +253,31 @@ impl Layout<'_> {
         if let Some(edit) = &self.plan.editing {
             let (scene, taken) = (&mut self.scene, &mut self.taken);
             editing::draw(edit, self.style, &self.view, self.whole, scene, taken, self.measure);
+        }
+    }
+
+    /// Squares to take stations by; a locked one is crossed out.
+    fn handles(&mut self) {
+        const HALF_PX: f64 = 7.0;
+        for (station, handle) in self.plan.stations.iter().zip(&self.plan.handles) {
+            let Some(&at) = self.view.pixels(&[station.at_mm]).first() else { continue };
+            let square = |half: f64| Frame::around(at, 2.0 * half, 2.0 * half);
+            let (paper, accent, ink) = (self.style.paper, self.style.accent, self.style.ink);
+            match handle {
+                PlanHandle::Chosen => {
+                    self.scene.area(&square(HALF_PX + 3.5).corners(), paper);
+                    self.scene.area(&square(HALF_PX + 2.0).corners(), accent);
+                }
+                _ => self.scene.area(&square(HALF_PX).corners(), paper),
+            }
+            let frame = square(HALF_PX);
+            self.scene.line(&frame.outline(), 1.8, ink);
+            if *handle == PlanHandle::Locked {
+                let [a, b, c, d] = frame.corners();
+                self.scene.line(&[a, c], 1.8, ink);
+                self.scene.line(&[b, d], 1.8, ink);
+            }
+            self.taken.frames.push(square(HALF_PX + 4.0));
         }
     }
 
@@ -529,5 +569,35 @@ mod tests {
         plan.die.as_mut().unwrap().turn_deg = 90.0;
         let frame = Frame::holding(die_corners(&plan).unwrap()).unwrap();
         assert!((frame.width() - 450.0).abs() < 1e-9 && (frame.height() - 900.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_part_looked_at_closely_stays_where_it_is_while_the_die_moves() {
+        let mut plan = plan();
+        let (_, all) = laid_out(&plan, (490.0, 370.0));
+        plan.window = all.sight().moved((100.0, 200.0), (100.0, 200.0), 4.0);
+        let (_, near) = laid_out(&plan, (490.0, 370.0));
+        assert!((near.pixels_per_mm - 4.0 * all.pixels_per_mm).abs() < 1e-9);
+        let (was, is) = (all.place_at((100.0, 200.0)), near.place_at((100.0, 200.0)));
+        assert!((was.0 - is.0).abs() < 1e-9 && (was.1 - is.1).abs() < 1e-9, "{was:?} {is:?}");
+        plan.die.as_mut().unwrap().shift_x_mm = 55.0;
+        let (_, moved) = laid_out(&plan, (490.0, 370.0));
+        assert_eq!(moved, near);
+        // In a picture of another form everything that was in view still is.
+        let (_, other) = laid_out(&plan, (700.0, 300.0));
+        let (left, top) = other.pixel_at((near.window().left, near.window().top));
+        assert!(left >= -1e-6 && top >= -1e-6);
+    }
+
+    #[test]
+    fn handles_stand_on_the_stations_and_numbers_keep_clear_of_them() {
+        let mut plan = plan();
+        plan.handles = vec![PlanHandle::Free, PlanHandle::Chosen, PlanHandle::Locked];
+        let (scene, view) = laid_out(&plan, (490.0, 370.0));
+        for station in &plan.stations {
+            let at = view.pixel_at(station.at_mm);
+            let handle = Frame::around(at, 14.0, 14.0);
+            assert!(scene.labels().all(|label| !label.frame.overlaps(&handle)), "{at:?}");
+        }
     }
 }

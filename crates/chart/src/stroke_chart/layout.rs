@@ -39,15 +39,19 @@ pub(crate) fn lay_out(
     measure: Measure,
 ) -> (Scene, ChartView) {
     let range = checked(chart.range);
-    let cut = |curve: &Curve| window(&in_stroke_order(curve), range.from_height, range.to_height);
-    let (nominal, upper) = (cut(&chart.nominal), cut(&chart.upper));
-    let upper_peak = peak(&upper);
-    let highest = [peak(&nominal), upper_peak]
+    let cut = |curve: &Curve, range: &ChartRange| {
+        window(&in_stroke_order(curve), range.from_height, range.to_height)
+    };
+    let upper_peak = peak(&cut(&chart.upper, &range));
+    let highest = [peak(&cut(&chart.nominal, &range)), upper_peak]
         .into_iter()
         .flatten()
         .fold(0.0, |top: f64, row| top.max(row.1));
-    let range = ChartRange { top_force: range.top_force.max(highest * 1.04), ..range };
-    let view = plot(chart, style, size, measure, range);
+    let whole = ChartRange { top_force: range.top_force.max(highest * 1.04), ..range };
+    let range = whole.part(chart.window);
+    let cut = |curve: &Curve| cut(curve, &range);
+    let (nominal, upper) = (cut(&chart.nominal), cut(&chart.upper));
+    let view = plot(chart, style, size, measure, (range, whole));
     let (capacity, upper) = (view.thinned(&cut(&chart.capacity)), view.thinned(&upper));
     let shown = InView {
         zones: zones_above(&upper, &capacity),
@@ -60,13 +64,14 @@ pub(crate) fn lay_out(
 
     let mut layout =
         Layout { chart, style, measure, view, scene: Scene::default(), taken: Taken::default() };
-    let whole = Frame { left: 0.0, top: 0.0, right: size.0, bottom: size.1 };
-    layout.scene.area(&whole.corners(), style.paper);
+    let frame = Frame { left: 0.0, top: 0.0, right: size.0, bottom: size.1 };
+    layout.scene.area(&frame.corners(), style.paper);
     layout.grid();
     let stack = layout.station_areas(range);
     layout.axes();
     layout.curves(&shown);
-    layout.handle(&shown, whole);
+    layout.handle(&shown, frame);
+    layout.read(&shown);
     layout.peak_label(&shown);
     layout.zone_label(&shown);
     layout.capacity_label(&shown);
@@ -94,6 +99,7 @@ fn checked(range: ChartRange) -> ChartRange {
             true => range.top_force,
             false => usual.top_force,
         },
+        base_force: 0.0,
     }
 }
 
@@ -103,12 +109,12 @@ fn plot(
     style: &Style,
     (width, height): (f64, f64),
     measure: Measure,
-    range: ChartRange,
+    (range, whole): (ChartRange, ChartRange),
 ) -> ChartView {
     let small = style.small_size();
     let widest = |text: &str| measure(text, small, Weight::Regular);
     let force_step = force_step(range, height);
-    let force_labels = multiples(0.0, range.top_force, force_step)
+    let force_labels = multiples(range.base_force, range.top_force, force_step)
         .into_iter()
         .map(|force| widest(&tick_label(force, force_step)))
         .fold(widest(&chart.force_unit), f64::max);
@@ -123,6 +129,7 @@ fn plot(
             top: height * 0.05,
             bottom: (height * 0.95).max(height * 0.05 + 1.0),
             range,
+            whole,
         };
     }
     ChartView {
@@ -131,11 +138,12 @@ fn plot(
         top: top.ceil() + 0.5,
         bottom: bottom.floor() + 0.5,
         range,
+        whole,
     }
 }
 
 fn force_step(range: ChartRange, height: f64) -> f64 {
-    round_step(range.top_force, (height / 56.0).clamp(2.0, 10.0))
+    round_step(range.top_force - range.base_force, (height / 56.0).clamp(2.0, 10.0))
 }
 
 /// A chart half laid out.
@@ -157,7 +165,8 @@ impl Layout<'_> {
     fn height_step(&self) -> f64 {
         let range = self.view.range;
         let widest =
-            (self.measure)(&number(range.from_height), self.style.small_size(), Weight::Regular);
+            (self.measure)(&number(range.from_height), self.style.small_size(), Weight::Regular)
+                .max(self.style.small_size() * 2.0);
         let spacing = (widest * 2.2).max(56.0);
         round_step(
             range.from_height - range.to_height,
@@ -168,8 +177,9 @@ impl Layout<'_> {
     fn grid(&mut self) {
         let (view, grid) = (self.view, self.style.grid);
         let whole_step = force_step(view.range, view.bottom - view.top);
-        for force in multiples(0.0, view.range.top_force, whole_step / 2.0) {
-            let is_main = (force / whole_step).fract().abs() < 1e-6;
+        for force in multiples(view.range.base_force, view.range.top_force, whole_step / 2.0) {
+            let steps = force / whole_step;
+            let is_main = (steps - steps.round()).abs() < 1e-6;
             let y = crisp(view.y_at(force));
             let strength = if is_main { 1.0 } else { 0.45 };
             self.scene.line(&[(view.left, y), (view.right, y)], 1.0, grid.mix(strength));
@@ -196,10 +206,7 @@ impl Layout<'_> {
             / (4.0 * (self.view.right - self.view.left).max(1.0));
         let borders: Vec<Vec<Point>> = stacked(&parts, finest)
             .iter()
-            .map(|rows| {
-                let points = self.view.points(rows).into_iter();
-                points.map(|(x, y)| (x, y.max(self.view.top))).collect()
-            })
+            .map(|rows| between_levels(&self.view.points(rows), self.view.top, self.view.bottom))
             .collect();
         for (i, pair) in borders.windows(2).enumerate() {
             let mut band = pair[1].clone();
@@ -221,7 +228,7 @@ impl Layout<'_> {
         }
         let small = self.style.small_size();
         let step = force_step(view.range, view.bottom - view.top);
-        for force in multiples(0.0, view.range.top_force, step) {
+        for force in multiples(view.range.base_force, view.range.top_force, step) {
             let text = tick_label(force, step);
             let width = (self.measure)(&text, small, Weight::Regular);
             let centre = (view.left - small * 0.6 - width / 2.0, view.y_at(force));
@@ -364,7 +371,7 @@ impl Layout<'_> {
         let force = force_leaving(&shown.nominal, handle.height)
             .or(force_arriving(&shown.nominal, handle.height));
         if let Some(force) = force {
-            let dot = (x, view.y_at(force).max(view.top));
+            let dot = (x, view.y_at(force).clamp(view.top, view.bottom));
             self.scene.disc(dot, 6.5, self.style.paper);
             self.scene.disc(dot, 5.0, accent);
             self.taken.frames.push(Frame::around(dot, 12.0, 12.0));
@@ -390,11 +397,32 @@ impl Layout<'_> {
         self.taken.frames.push(frame);
     }
 
+    /// The line at the height that is being read, with a dot on each curve.
+    fn read(&mut self, shown: &InView) {
+        let (view, ink) = (self.view, self.style.ink);
+        let range = view.range;
+        let inside = |height: &f64| (range.to_height..=range.from_height).contains(height);
+        let Some(height) = self.chart.read.filter(inside) else { return };
+        let x = view.x_at(height);
+        self.scene.dashed(&[(x, view.top), (x, view.bottom)], (2.0, 3.0), 1.2, ink);
+        for rows in [&shown.capacity, &shown.upper, &shown.nominal] {
+            let force = force_leaving(rows, height).or(force_arriving(rows, height));
+            let Some(y) = force.map(|force| view.y_at(force)) else { continue };
+            if (view.top..=view.bottom).contains(&y) {
+                self.scene.disc((x, y), 4.5, self.style.paper);
+                self.scene.disc((x, y), 3.2, ink);
+            }
+        }
+    }
+
     fn peak_label(&mut self, shown: &InView) {
         let Some((height, force)) = shown.upper_peak.filter(|row| row.1 > 0.0) else {
             return;
         };
         let point = (self.view.x_at(height), self.view.y_at(force));
+        if !self.view.frame().contains(&Frame::around(point, 0.0, 0.0)) {
+            return;
+        }
         let text = format!("upper {} {}", number(force), self.chart.force_unit);
         let is_placed = self.label_beside(&text, point, 2);
         if is_placed {
@@ -554,6 +582,25 @@ impl Layout<'_> {
     }
 }
 
+/// The line with what lies above `top` or below `bottom` laid on these levels.
+fn between_levels(line: &[Point], top: f64, bottom: f64) -> Vec<Point> {
+    let mut points = Vec::with_capacity(line.len());
+    for (i, &(x, y)) in line.iter().enumerate() {
+        if let Some(&(from_x, from_y)) = i.checked_sub(1).and_then(|before| line.get(before)) {
+            // The level that is met first comes first.
+            let levels = if from_y < y { [top, bottom] } else { [bottom, top] };
+            for level in levels {
+                if (from_y - level) * (y - level) < 0.0 {
+                    let part = (level - from_y) / (y - from_y);
+                    points.push((from_x + part * (x - from_x), level));
+                }
+            }
+        }
+        points.push((x, y.clamp(top, bottom)));
+    }
+    points
+}
+
 /// The least and the greatest y of a line within the columns of a frame.
 fn extent_in(line: &[Point], column: &Frame) -> Option<(f64, f64)> {
     let first = line.partition_point(|p| p.0 < column.left).saturating_sub(1);
@@ -595,6 +642,7 @@ fn rounded(frame: Frame, radius: f64) -> Vec<Point> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sight::Window;
     use crate::stroke_chart::{Handle, StationPart, default_range};
     use crate::text::estimated_width;
 
@@ -627,6 +675,8 @@ mod tests {
             capacity,
             nominal,
             upper,
+            window: None,
+            read: None,
             stations: vec![part("Gas springs", "S", springs), part("Pierce", "1", pierce)],
             readings: curve(&[(4.0, 1090.0)]),
             handle: Some(Handle { height: 4.1, tag: "4.1 mm".to_owned() }),
@@ -716,5 +766,40 @@ mod tests {
         assert!((range.top_force - 1760.0).abs() < 1e-6, "{range:?}");
         let empty = default_range(&[], &[], &[]);
         assert_eq!(empty, ChartRange::default());
+    }
+
+    #[test]
+    fn a_part_looked_at_closely_has_its_own_ticks_and_keeps_to_its_plot() {
+        let mut chart = chart();
+        chart.window = Some(Window { left: 5.0, right: 3.5, bottom: 400.0, top: 1300.0 });
+        chart.handle = Some(Handle { height: 4.4, tag: "4.4 mm".to_owned() });
+        let (scene, view) = laid_out(&chart, (960.0, 340.0));
+        assert_eq!(view.sight().shown, chart.window.expect("a window"));
+        assert_eq!(view.sight().whole.left, chart.range.from_height);
+        let texts: Vec<&str> = scene.labels().map(|label| label.text.as_str()).collect();
+        for text in ["4.2", "4.4", "600", "1200", "upper 1243 kN", "4.4 mm"] {
+            assert!(texts.contains(&text), "{text} in {texts:?}");
+        }
+        assert!(!texts.contains(&"0") && !texts.contains(&"200"), "{texts:?}");
+        let plot = view.frame().grown(8.0);
+        for mark in &scene.marks {
+            let points = match mark {
+                crate::scene::Mark::Line { points, .. } => points,
+                crate::scene::Mark::Area { points, .. } if points.len() > 4 => points,
+                _ => continue,
+            };
+            // The handle's tag stands above the plot, the legend below it.
+            let is_outside = points.iter().all(|at| at.1 < view.top || at.1 > view.bottom + 9.0);
+            let is_inside = |&at: &Point| plot.contains(&Frame::around(at, 0.0, 0.0));
+            assert!(is_outside || points.iter().all(is_inside), "{points:?}");
+        }
+    }
+
+    #[test]
+    fn the_peak_is_named_only_where_it_is_in_view() {
+        let mut chart = chart();
+        chart.window = Some(Window { left: 18.0, right: 10.0, bottom: 0.0, top: 300.0 });
+        let (scene, _) = laid_out(&chart, (960.0, 340.0));
+        assert!(!scene.labels().any(|label| label.text.starts_with("upper ")));
     }
 }

@@ -10,6 +10,7 @@ mod need;
 mod record;
 mod shut_height;
 mod slugs;
+mod steps;
 
 pub use after_trip::after_trip_card;
 pub use card::{Card, Row, Table};
@@ -20,6 +21,7 @@ pub use need::{NeedRecord, need_card, needs};
 pub use record::{last_good_card, signing_card};
 pub use shut_height::shut_height_card;
 pub use slugs::{SlugRow, slugs_card};
+pub use steps::{FieldPlace, STEPS, Step, card_of, missing_fields, stations_with_slugs};
 
 use crate::{Job, units::UnitSystem};
 use press_load::Check;

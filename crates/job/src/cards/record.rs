@@ -3,7 +3,7 @@
 use super::{Card, Table, hanging::air_words};
 use crate::{
     Job,
-    record::{Peaks, SetupEntry},
+    record::{Peaks, SetupEntry, taken_off},
     spec::Unit,
     units::UnitSystem,
     words::{self, fine_length},
@@ -100,7 +100,7 @@ fn remarks(job: &Job, card: &mut Card, units: UnitSystem) {
         add(format!("{} {}", reading.day, reading.time).trim_end().to_owned(), "read", text);
     }
     for (day, amount) in &record.grinds {
-        add(day.to_string(), "ground", format!("{} taken off", fine_length(*amount, units)));
+        add(day.to_string(), "ground", taken_off(*amount, units));
     }
     for (day, what) in &record.repairs {
         add(day.to_string(), "repaired", what.clone());

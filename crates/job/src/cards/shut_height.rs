@@ -34,13 +34,13 @@ pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     };
     card.number_as("closed_mm", "Closed height of the die", closed.millimetres(), Unit::Mm, text);
     // What was ground after the height was measured is not in it.
-    let ground = setup
-        .measured_on
-        .map(|day| {
-            setup.record.grinds.iter().filter(|grind| grind.0 > day).map(|grind| grind.1).sum()
-        })
-        .filter(|ground: &Length| *ground > Length::ZERO);
-    if let Some(ground) = ground {
+    let since = setup.measured_on.map_or_else(Vec::new, |day| {
+        setup.record.grinds.iter().filter(|grind| grind.0 > day).map(|grind| grind.1).collect()
+    });
+    let ground: Length = since.iter().flatten().copied().sum();
+    if since.iter().any(Option::is_none) {
+        card.say("The record has a grind since that day, and not how much it took off: measure again before setting.");
+    } else if ground > Length::ZERO {
         card.say(format!(
             "The record has {} ground off since that day: measure again before setting.",
             fine(ground)

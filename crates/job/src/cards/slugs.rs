@@ -109,7 +109,7 @@ pub fn slugs_card(job: &Job, units: UnitSystem) -> Option<Card> {
             let words = match fall.hole {
                 Some(hole) => {
                     format!(
-                        "hole {} at {}",
+                        "hole {}, {}",
                         hole + 1,
                         words::point_words(job.press.openings[hole].at, units)
                     )

@@ -11,7 +11,10 @@
 //! has two meanings is refused and both are named: `1,392`, `1-1/2`, a bare ton, a gauge number.
 
 mod number;
+mod row;
 mod unit;
+
+pub use row::{RowError, read_row};
 
 use crate::{
     spec::{NumberSpec, Unit},

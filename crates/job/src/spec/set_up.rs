@@ -208,30 +208,40 @@ static READING: ObjectSpec =
 static GRIND: ObjectSpec = ObjectSpec {
     fields: &[
         DATE,
-        needed("amount_mm", "Taken off", from_zero(Unit::Mm, 100.0), "In height."),
+        optional(
+            "amount_mm",
+            "Taken off",
+            from_zero(Unit::Mm, 100.0),
+            "In height. Not recorded if empty; the grind counts all the same.",
+        ),
         BY,
         REMARK,
     ],
 };
 
 static REPAIR: ObjectSpec = ObjectSpec {
-    fields: &[DATE, needed("what", "What", text(2_000), "Was repaired or changed."), BY],
+    fields: &[DATE, optional("what", "What", text(2_000), "Was repaired or changed."), BY],
 };
 
 static HEIGHT: ObjectSpec = ObjectSpec {
     fields: &[
         DATE,
-        needed("height_mm", "Closed height", above_zero(Unit::Mm, LONG), "Tape measure or gauge."),
+        optional(
+            "height_mm",
+            "Closed height",
+            above_zero(Unit::Mm, LONG),
+            "Tape measure or gauge.",
+        ),
         BY,
     ],
 };
 
 static REMARK_ENTRY: ObjectSpec =
-    ObjectSpec { fields: &[DATE, needed("text", "Remark", text(2_000), "What to know."), BY] };
+    ObjectSpec { fields: &[DATE, optional("text", "Remark", text(2_000), "What to know."), BY] };
 
 static PHOTO: ObjectSpec = ObjectSpec {
     fields: &[
-        needed("name", "Name", text(200), "What it shows."),
+        optional("name", "Name", text(200), "What it shows."),
         needed(
             "kind",
             "Kind",

@@ -11,3 +11,4 @@ mod sensitivity;
 mod set_up;
 mod support;
 mod what_if;
+mod working;

@@ -177,7 +177,7 @@ fn slug_hole_under_a_station_is_named() {
     let holes = json!([{"x_mm": -240, "y_mm": 0, "width_mm": 80, "depth_mm": 80}]);
     let slugs = card(&with(example(), "/press/bolster/openings", holes), "slugs");
     let table = slugs.table.expect("a table");
-    assert_eq!(table.rows[0][1], "hole 1 at 240.0 mm left");
+    assert_eq!(table.rows[0][1], "hole 1, 240.0 mm left");
     assert_eq!(table.rows[1][1], "no hole lies under the whole slug");
 }
 
@@ -452,6 +452,40 @@ fn after_a_trip_the_state_is_recorded_and_no_procedure_given() {
     assert!(bottom.table.is_some_and(|table| {
         table.rows.iter().any(|row| row[0] == "Set too deep" && row[1].contains("150"))
     }));
+}
+
+/// A grind counts also where nobody wrote down how much: the set-up before it is void and the height is to be
+/// measured again.
+#[test]
+fn grind_without_its_amount_counts() {
+    let grind = json!({"grinds": [{"date": "2026-03-03"}]});
+    let mut sheet = with(example(), "/record", grind.clone());
+    sheet = with(sheet, "/die/shut_height_measured_on", "2026-03-02");
+    let found = card(&sheet, "shut_height");
+    assert!(found.sentences.iter().any(|text| text.contains("measure again")), "{found:?}");
+    let kept = with(example(), "/record", json!({"setups": [good_setup()]}));
+    let kept = with(kept, "/record/grinds", grind["grinds"].clone());
+    assert_eq!(differing(&kept), [Differs::Ground]);
+    let told = card(&kept, "last_good");
+    assert!(told.sentences.iter().any(|text| text.contains("not recorded")), "{told:?}");
+}
+
+/// What is recorded now holds for the job as it stands, and claims nothing that nobody measured or signed.
+#[test]
+fn new_entry_holds_for_the_job_and_signs_nothing() {
+    let mut document = with(example(), "/coil", json!({"thickness_mm": 2.03}));
+    let mut entry = evenstroke_job::record::entry_of(&document, "2026-03-02", "06:45");
+    for key in ["set_by", "checked_by", "first_off", "good", "blocks_in", "total_kn"] {
+        assert!(entry.get(key).is_none(), "{key}");
+    }
+    assert_eq!(entry["thickness_mm"], 2.03);
+    entry["good"] = true.into();
+    document = with(document, "/record", json!({"setups": [entry]}));
+    let standing = job(&document).last_good_setup(UnitSystem::Metric).expect("a good set-up");
+    assert!(standing.holds() && standing.not_compared.is_empty(), "{standing:?}");
+    let uncut = without(document, "/coil");
+    let entry = evenstroke_job::record::entry_of(&uncut, "2026-03-02", "06:45");
+    assert!(entry.get("thickness_mm").is_none(), "the order's thickness is not a measured one");
 }
 
 fn good_setup() -> Value {

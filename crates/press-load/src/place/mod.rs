@@ -16,8 +16,10 @@
 //!   ([`BestPlace::no_lower`]).
 
 mod minimax;
+mod on_slots;
 mod room;
 
+pub use on_slots::{caught_by_slots, one_slot_on};
 pub use room::{Bound, Interval, Places, Room, Unmet};
 
 use crate::{

@@ -16,7 +16,7 @@ const FAR: f64 = 10.0;
 /// Most rectangles that are kept, those nearest to where the die stands.
 const MOST_AREAS: usize = 200;
 /// What is short by no more than this, in metres, is not.
-const SLACK: f64 = 1e-9;
+pub(super) const SLACK: f64 = 1e-9;
 
 /// From where to where, in metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -259,7 +259,7 @@ fn closed(area: Places) -> Option<Places> {
 
 /// The strips in which every bolt reaches a slot, and by how much the reach had to be stretched for
 /// there to be one; none only where there are no slots.
-fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Places>, f64) {
+pub(super) fn reachable(slots: &Slots, places: &[Point], reach: f64) -> (Vec<Places>, f64) {
     let across = |place: &Point| match slots.direction {
         SlotDirection::LeftRight => place.y,
         SlotDirection::FrontBack => place.x,

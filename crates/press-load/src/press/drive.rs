@@ -33,6 +33,16 @@ impl Crank {
         Ok(Self { radius: radius.metres(), rod: rod.metres() })
     }
 
+    /// Crank radius, half the stroke.
+    pub const fn radius(&self) -> Length {
+        Length::from_metres(self.radius)
+    }
+
+    /// Length of the connecting rod.
+    pub const fn rod(&self) -> Length {
+        Length::from_metres(self.rod)
+    }
+
     /// Slide height above BDC at crank angle θ from BDC, in radians.
     pub fn height_at(&self, angle_rad: f64) -> Length {
         let (sin, cos) = angle_rad.sin_cos();

@@ -35,6 +35,11 @@ impl AxisTable {
         Ok(Self(rows))
     }
 
+    /// Its rows of distance and allowed force.
+    pub fn rows(&self) -> &[(Length, Force)] {
+        &self.0
+    }
+
     /// Allowed force at a distance: linear between rows, the first row's force nearer to the
     /// middle, and nothing beyond the last row.
     pub fn allowed_at(&self, distance: Length) -> Force {
@@ -82,6 +87,11 @@ impl DieLengthTable {
             return Err(InputError::TableNotOrdered);
         }
         Ok(Self(rows))
+    }
+
+    /// Its rows of die length and allowed force.
+    pub fn rows(&self) -> &[(Length, Force)] {
+        &self.0
     }
 
     /// Allowed force for a die of `length`: linear between rows, the last row's force for longer dies,

@@ -33,6 +33,11 @@ pub struct TiltUse {
     pub clearance: Length,
     /// The slide at that moment.
     pub row: SlideRow,
+    /// Tilt left–right that is counted, in radians: the slide's, and what the gibs let it where nothing
+    /// else holds it.
+    pub counted_x: f64,
+    /// The same front–back.
+    pub counted_y: f64,
     /// Strip state.
     pub strip_state: StripState,
     /// Largest tilt front–back by which a gap frame opens, in radians.
@@ -116,6 +121,8 @@ pub fn worst_tilt(
                         mismatch: Length::from_metres(mismatch),
                         clearance: Length::from_metres(edge.clearance),
                         row,
+                        counted_x: x,
+                        counted_y: y,
                         strip_state: state,
                         frame_tilt: 0.0,
                     });
