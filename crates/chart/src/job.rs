@@ -231,6 +231,7 @@ pub fn speed_chart(job: &Job, check: &Check, units: UnitSystem) -> LineChart {
             name: tr("the flywheel gives").to_owned(),
             points: usable,
             dashed: false,
+            read: false,
         }],
         limits: vec![(kj(check.energy_upper), say!("one stroke takes {}", work))],
         bands,
@@ -250,7 +251,7 @@ pub fn snap_through_chart(job: &Job, units: UnitSystem) -> Result<LineChart, Mis
     let course = |line, name: &str| -> Result<LineCurve, Missing> {
         let rows = SnapThrough::course(&job.press, job.die.upper_mass, &job.stroke, line)?;
         let points = rows.iter().map(|row| (row.time * 1e3, kn(row.press))).collect();
-        Ok(LineCurve { name: name.to_owned(), points, dashed: line == Line::Upper })
+        Ok(LineCurve { name: name.to_owned(), points, dashed: line == Line::Upper, read: false })
     };
     let curves =
         vec![course(Line::Nominal, tr("nominal"))?, course(Line::Upper, tr("upper, worn"))?];
@@ -279,6 +280,7 @@ pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene, course: &SlideCourse)
             .map(|row| (units.to_screen(row.drive.millimetres(), Unit::Mm), tilt(row)))
             .collect(),
         dashed,
+        read: false,
     };
     let height = scene.height(check).millimetres();
     LineChart {

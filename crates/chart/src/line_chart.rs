@@ -47,6 +47,8 @@ pub struct LineCurve {
     pub points: Vec<(f64, f64)>,
     /// Drawn dashed, as the upper line is everywhere.
     pub dashed: bool,
+    /// What was read rather than worked out: drawn heavier and in the accent.
+    pub read: bool,
 }
 
 /// Dash and gap of dashed curves, in CSS pixels.
@@ -198,11 +200,7 @@ fn lay_out(
             .map(|&(across, up)| (x_at(across), y_at(up)))
             .collect();
         for piece in plot.clip_polyline(&points) {
-            if curve.dashed {
-                scene.dashed(&piece, DASH, 1.5, style.ink);
-            } else {
-                scene.line(&piece, 2.0, style.ink);
-            }
+            stroke(&mut scene, &piece, (curve.dashed, curve.read), style);
             taken.lines.push(piece);
         }
     }
@@ -264,16 +262,21 @@ fn legend(chart: &LineChart, style: &Style, scene: &mut Scene, measure: Measure,
             break;
         }
         put(&curve.name, left + SAMPLE + 6.0, width);
-        samples.push((left, curve.dashed));
+        samples.push((left, (curve.dashed, curve.read)));
         left += SAMPLE + 6.0 + width + small * 1.4;
     }
-    for (left, is_dashed) in samples {
-        let sample = [(left, row), (left + SAMPLE, row)];
-        if is_dashed {
-            scene.dashed(&sample, DASH, 1.5, style.ink);
-        } else {
-            scene.line(&sample, 2.0, style.ink);
-        }
+    for (left, look) in samples {
+        stroke(scene, &[(left, row), (left + SAMPLE, row)], look, style);
+    }
+}
+
+/// A curve as it looks: dashed or not, read or worked out.
+fn stroke(scene: &mut Scene, points: &[Point], look: (bool, bool), style: &Style) {
+    match look {
+        (true, false) => scene.dashed(points, DASH, 1.5, style.ink),
+        (false, false) => scene.line(points, 2.0, style.ink),
+        (true, true) => scene.dashed(points, DASH, 2.0, style.accent),
+        (false, true) => scene.line(points, 3.2, style.accent),
     }
 }
 
@@ -291,11 +294,13 @@ mod tests {
                     name: "nominal".to_owned(),
                     points: vec![(0.0, 0.0), (10.0, 900.0), (12.0, -80.0), (20.0, 5.0)],
                     dashed: false,
+                    read: false,
                 },
                 LineCurve {
                     name: "upper".to_owned(),
                     points: vec![(0.0, 0.0), (10.0, 1100.0), (12.0, -120.0), (20.0, 5.0)],
                     dashed: true,
+                    read: false,
                 },
             ],
             limits: vec![(-160.0, "stop at 160 kN of pull".to_owned())],

@@ -779,6 +779,7 @@ fn curve_chart(found: &Value, units: UnitSystem) -> LineChart {
             name: name.to_owned(),
             points: steps.iter().filter_map(point).collect(),
             dashed,
+            read: name.starts_with("read"),
         }
     };
     let mut curves =
