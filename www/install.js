@@ -8,6 +8,16 @@
   const page = window.evenstroke;
   const root = document.documentElement;
 
+  // A sentence in the language of the page, which the program knows; where it does not run, as it is.
+  const told = (text) => {
+    try {
+      return wasm_bindgen.told(text);
+    } catch {
+      return text.replace(/[\u2068\u2069]/g, "");
+    }
+  };
+  const isolated = (text) => `\u2068${text}\u2069`;
+
   // What the list of jobs says about the page itself, below everything else.
   let words = "";
   let prompt = null;
@@ -16,14 +26,14 @@
   const button = (text, does) => {
     const made = document.createElement("button");
     made.className = "button";
-    made.textContent = text;
+    made.textContent = told(text);
     made.addEventListener("click", does);
     return made;
   };
   const paragraph = (text) => {
     const made = document.createElement("p");
     made.className = "about";
-    made.textContent = text;
+    made.textContent = told(text);
     return made;
   };
   const show = () => {
@@ -75,7 +85,7 @@
     notice = document.createElement("section");
     notice.className = "notice";
     notice.setAttribute("role", "status");
-    notice.setAttribute("aria-label", "Newer version");
+    notice.setAttribute("aria-label", told("Newer version"));
     const text = document.createElement("p");
     const reload = button("Reload", () => take(registration, text, reload));
     const later = button("Later", () => notice.remove());
@@ -88,7 +98,7 @@
     if (messages) messages.prepend(notice);
     else document.getElementById("app").before(notice);
     // Put in after the empty notice, so that screen readers hear it.
-    text.textContent = "A newer version is ready: reload. Your work is kept first.";
+    text.textContent = told("A newer version is ready: reload. Your work is kept first.");
   };
 
   let hasWarned = false;
@@ -97,8 +107,8 @@
     await Promise.race([page.flush?.(), patience]);
     if (page.unkept?.() && !hasWarned) {
       hasWarned = true;
-      text.textContent = "The last change could not be kept in this browser. Save the job as a file before you reload.";
-      reload.textContent = "Reload all the same";
+      text.textContent = told("The last change could not be kept in this browser. Save the job as a file before you reload.");
+      reload.textContent = told("Reload all the same");
       return;
     }
     isLeaving = true;
@@ -124,7 +134,7 @@
   const sayKept = async (worker) => {
     const answer = await buildOf(worker);
     if (answer?.whole) {
-      say(`This page is kept whole in this browser and starts without a network; build ${answer.build}.`);
+      say(`This page is kept whole in this browser and starts without a network; build ${isolated(answer.build)}.`);
       root.dataset.offline = "ready";
     } else {
       failed(failure || "its storage does not answer");
@@ -133,7 +143,7 @@
 
   let failure = "";
   const failed = (why) => {
-    say(`Starting this page needs the network: it could not be kept in this browser, for ${why}.`);
+    say(`Starting this page needs the network: it could not be kept in this browser, for ${isolated(told(why))}.`);
     root.dataset.offline = "failed";
   };
   navigator.serviceWorker.addEventListener("message", ({ data }) => {
@@ -150,7 +160,7 @@
         // The worker's own word on it may come a moment later.
         setTimeout(() => {
           if (!registration.active) failed(failure || "the browser gave no reason");
-          else if (failure) say(`A newer version could not be kept in this browser, for ${failure}. The one before it goes on.`);
+          else if (failure) say(`A newer version could not be kept in this browser, for ${isolated(failure)}. The one before it goes on.`);
           root.dataset.newer = "failed";
         }, 200);
       }
@@ -166,7 +176,7 @@
       follow(registration);
       registration.addEventListener("updatefound", () => follow(registration));
     } catch (error) {
-      failed(`the browser refused (${error?.message ?? error})`);
+      failed(`the browser refused (${isolated(error?.message ?? error)})`);
     }
   };
   say("This page is being kept in this browser, so that it starts without a network.");

@@ -334,6 +334,9 @@
   // What there is to tell beside the state, until it is closed: { text, offer }, where `offer` is a
   // kept job that can be opened in answer, or "".
   let notices = [];
+  // Marks what stands in a sentence as not of it: the program tells the sentence in the language of the
+  // page, finds it by the rest and takes the marks out.
+  const isolated = (text) => `\u2068${text}\u2069`;
   const tellNotice = (text, offer = "") => {
     if (notices.some((one) => one.text === text && one.offer === offer)) return;
     notices.push({ text, offer });
@@ -341,7 +344,7 @@
   };
   const noteDamaged = (named) => {
     if (named.length > 0) {
-      tellNotice(`Kept records that could not be read were set aside: ${named.join("; ")}. Everything else is unharmed.`);
+      tellNotice(`Kept records that could not be read were set aside: ${isolated(named.join("; "))}. Everything else is unharmed.`);
     }
   };
 
@@ -421,8 +424,8 @@
     if (handle === current?.handle) remember(kept.id);
     if (kept.second) {
       tell("second", kept.title);
-      const where = "This job was changed in another tab. Both are kept: the other as it is, this one as";
-      tellNotice(`${where} “${kept.title}”.`);
+      const title = isolated(kept.title);
+      tellNotice(`This job was changed in another tab. Both are kept: the other as it is, this one as “${title}”.`);
     }
     if (kept.fresh) channel?.postMessage({ id: kept.id, revision: kept.revision });
     askToPersist();
@@ -520,7 +523,7 @@
           const kept = await keepRevision({ ...one, by: key.slice(PARTING.length), handed: [] });
           keptAs.set(one.id, kept.id);
           if (kept.second) {
-            tellNotice(`Work that was left in another tab was kept as “${kept.title}”.`, kept.id);
+            tellNotice(`Work that was left in another tab was kept as “${isolated(kept.title)}”.`, kept.id);
           }
         }
       } else {
@@ -582,7 +585,7 @@
   };
 
   const offerNewer = (record) =>
-    tellNotice(`This browser keeps a newer revision of this job, changed ${when(record.changed)}.`, record.id);
+    tellNotice(`This browser keeps a newer revision of this job, changed ${isolated(when(record.changed))}.`, record.id);
 
   // Another kept job that was opened from this content, or handed out with it, and changed since.
   const newerThan = (jobs, mark) =>
@@ -834,11 +837,11 @@
     } catch (error) {
       throw new Error(`$: a library must be JSON, given ${error.message}`);
     }
-    if (file?.format !== LIBRARY) throw new Error(`format: must be "${LIBRARY}", given ${shown(file?.format)}`);
+    if (file?.format !== LIBRARY) throw new Error(`format: must be "${isolated(LIBRARY)}", given ${isolated(shown(file?.format))}`);
     if (file.version !== 1) {
-      throw new Error(`version: must be 1, the version that this program reads; a later one needs a later program, given ${shown(file.version)}`);
+      throw new Error(`version: must be 1, the version that this program reads; a later one needs a later program, given ${isolated(shown(file.version))}`);
     }
-    if (!Array.isArray(file.jobs)) throw new Error(`jobs: must be a list, given ${shown(file.jobs)}`);
+    if (!Array.isArray(file.jobs)) throw new Error(`jobs: must be a list, given ${isolated(shown(file.jobs))}`);
     const faults = file.jobs.map((entry, index) => faultOf(entry, `jobs[${index}]`)).filter((fault) => fault !== null);
     const isObject = (one) => typeof one === "object" && one !== null && !Array.isArray(one);
     const ofPresses = file.presses ?? [];

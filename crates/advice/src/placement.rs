@@ -6,9 +6,10 @@ use crate::{
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use press_load::{
-    Check, Die, Force, Length, Limit, LimitId, Missing, Motion, PlacedWork, Placement, Point,
-    State, Station, StripState, Work,
+    Check, Die, Force, Length, Limit, LimitId, Motion, PlacedWork, Placement, Point, State,
+    Station, StripState, Work,
     die_needs::highest_contact,
     order,
     place::{BestPlace, Bound, Interval, PlaceQuestion, Places, Room, Unmet, depends_on_place},
@@ -145,11 +146,12 @@ pub fn placement(job: &Job, watch: &mut Watch) -> Result<PlacementAdvice, Broken
     let Some(worst_after) = after.balance.filter(|_| is_shift) else {
         let share = words::share_words(worst_before.share);
         let reason = if best.room.unmet.is_empty() {
-            format!(
-                "no place in the room lowers the worst share, {share}, by a hundredth of it and makes nothing else worse"
+            say!(
+                "no place in the room lowers the worst share, {}, by a hundredth of it and makes nothing else worse",
+                share
             )
         } else {
-            format!("what room there is leaves no place with a lower share than {share}")
+            say!("what room there is leaves no place with a lower share than {}", share)
         };
         return Ok(PlacementAdvice { shift: None, reason: Some(reason), notes, cause, balance });
     };
@@ -308,9 +310,9 @@ fn gains(before: &Check, after: &Check) -> Vec<Gain> {
 fn nothing_depends(check: &Check) -> String {
     let lacking: Vec<&str> = [LimitId::OffCentreX, LimitId::OffCentreY]
         .iter()
-        .filter_map(|&id| check.limit(id).outcome.err().map(Missing::text))
+        .filter_map(|&id| check.limit(id).outcome.err().map(|missing| tr(missing.text())))
         .collect();
-    let mut reason = "no limit that depends on the place can be judged".to_owned();
+    let mut reason = tr("no limit that depends on the place can be judged").to_owned();
     if !lacking.is_empty() {
         reason += &format!(": {}", lacking.join("; "));
     }
@@ -318,15 +320,15 @@ fn nothing_depends(check: &Check) -> String {
 }
 
 /// What a bound is called.
-const fn bound_words(bound: Bound) -> &'static str {
-    match bound {
+fn bound_words(bound: Bound) -> &'static str {
+    tr(match bound {
         Bound::Bolster => "the area of the bolster",
         Bound::Slide => "the area of the slide",
         Bound::Band => "the band in which the die may stand",
         Bound::BolsterSlots => "the slots of the bolster",
         Bound::SlideSlots => "the slots of the slide",
         Bound::SlugHoles => "the slug holes",
-    }
+    })
 }
 
 fn notes(best: &BestPlace, job: &Job) -> Vec<String> {
@@ -342,26 +344,25 @@ fn notes(best: &BestPlace, job: &Job) -> Vec<String> {
     };
     for (bound, name) in [(Bound::Bolster, "bolster"), (Bound::Slide, "slide")] {
         if is_large(bound) {
-            notes.push(format!(
-                "no room: the die is larger than the {name}; the nearest is to let it overhang alike on both sides"
-            ));
+            notes.push(say!("no room: the die is larger than the {}; the nearest is to let it overhang alike on both sides", name));
         }
     }
     for Unmet { bound, short } in &best.room.unmet {
         let bound = bound_words(*bound);
         let note = match short {
-            Some(short) => format!(
-                "{bound} cannot be kept with what stands before it: the nearest place is {} off",
+            Some(short) => say!(
+                "{} cannot be kept with what stands before it: the nearest place is {} off",
+                bound,
                 words::fine_length(*short, units)
             ),
-            None => format!("{bound} cannot be kept at any place: none is large enough"),
+            None => say!("{} cannot be kept at any place: none is large enough", bound),
         };
         if !notes.contains(&note) {
             notes.push(note);
         }
     }
     for bound in &best.room.unknown {
-        notes.push(format!("{} could not be minded: not entered", bound_words(*bound)));
+        notes.push(say!("{} could not be minded: not entered", bound_words(*bound)));
     }
     notes
 }
@@ -380,38 +381,34 @@ fn held_by_bolts_and_holes(
     let question = PlaceQuestion::new(&press, &die, &job.stations, &job.stroke);
     let free = question.best(found.band, go_on)?;
     (free.share <= found.best.share * (1.0 - WORTH_DRILLING)).then(|| {
-        format!(
-            "slots for the bolts or slug holes keep it from going farther: without them {} is to be had with its centre {}",
-            words::share_words(free.share),
-            place_words(free.placement, UnitSystem::Metric)
-        )
+        say!("slots for the bolts or slug holes keep it from going farther: without them {} is to be had with its centre {}", words::share_words(free.share), place_words(free.placement, UnitSystem::Metric))
     })
 }
 
 /// Where the die's centre stands, in words.
 pub fn place_words(placement: Placement, units: UnitSystem) -> String {
     match words::direction_words(placement.x, placement.y, units) {
-        centre if centre == "at the centre" => "at that of the press".to_owned(),
-        place => format!("{place} of that of the press"),
+        centre if centre == tr("at the centre") => tr("at that of the press").to_owned(),
+        place => say!("{} of that of the press", place),
     }
 }
 
 fn assumes(best: &BestPlace, job: &Job, inside: bool) -> Vec<String> {
     let mut assumes = vec![
-        "the turn of the die stays, and so do its stations".to_owned(),
-        "the upper line over the whole stroke, in every strip state".to_owned(),
+        tr("the turn of the die stays, and so do its stations").to_owned(),
+        tr("the upper line over the whole stroke, in every strip state").to_owned(),
     ];
     if best.searched {
-        assumes.push(format!(
+        assumes.push(say!(
             "slide tilt was searched for, not solved: no place does better than {}",
             words::share_words(best.no_lower)
         ));
     }
     if job.band == Places::EVERYWHERE {
-        assumes.push("no feed-line band entered: the feed has to follow the die".to_owned());
+        assumes.push(tr("no feed-line band entered: the feed has to follow the die").to_owned());
     }
     if !inside {
-        assumes.push("where it stands now the die is outside the room".to_owned());
+        assumes.push(tr("where it stands now the die is outside the room").to_owned());
     }
     assumes
 }
@@ -567,9 +564,9 @@ fn load_along(
         ));
         let proposal = Proposal {
             assumes: vec![
-                "the die at its best place".to_owned(),
-                "a load that stays the same from where it takes hold down to BDC, with stock under it or without: a gas spring, or a squeezing station with stock".to_owned(),
-                format!("it stands at {} % of the way to the end of the die", 100.0 * ALONG_DIE),
+                tr("the die at its best place").to_owned(),
+                tr("a load that stays the same from where it takes hold down to BDC, with stock under it or without: a gas spring, or a squeezing station with stock").to_owned(),
+                say!("it stands at {} % of the way to the end of the die", 100.0 * ALONG_DIE),
             ],
             edits: all,
             before: before.clone(),

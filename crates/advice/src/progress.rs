@@ -1,5 +1,6 @@
 //! How far the work has come, and whether it is to go on.
 
+use evenstroke_language::tr;
 use std::ops::ControlFlow;
 
 /// What is being worked out.
@@ -21,15 +22,15 @@ pub enum Stage {
 
 impl Stage {
     /// What is being worked out, in words.
-    pub const fn words(self) -> &'static str {
-        match self {
+    pub fn words(self) -> &'static str {
+        tr(match self {
             Self::Placement => "Places of the die",
             Self::Balance => "Balancing loads",
             Self::PunchSteps => "Steps of the punches",
             Self::Together => "Steps with the die at their best place",
             Self::ToolShear => "Tool shear",
             Self::Rank => "Dies in presses",
-        }
+        })
     }
 
     /// Its name in files.
@@ -65,7 +66,7 @@ pub struct BrokenOff;
 
 impl std::fmt::Display for BrokenOff {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "broken off")
+        f.write_str(tr("broken off"))
     }
 }
 

@@ -1,6 +1,7 @@
 //! The cutting punches of a job: how large each is, how low it has to go, what it does at an entry.
 
 use evenstroke_job::{Job, sensitivity::LEAST_ENTRY_MM};
+use evenstroke_language::say;
 use press_load::{
     Length, Line, LoadSeries, Motion, Outline, Point, Station, Work,
     cutting::{Cut, CutKind},
@@ -142,7 +143,7 @@ pub fn label(job: &Job, station: usize, work: usize) -> String {
     let is_cut = |index: &usize| matches!(at.work[*index].work, Work::Cut(_));
     let cuts: Vec<usize> = (0..at.work.len()).filter(is_cut).collect();
     match cuts.iter().position(|&index| index == work) {
-        Some(nth) if cuts.len() > 1 => format!("{}, cut {} of {}", at.name, nth + 1, cuts.len()),
+        Some(nth) if cuts.len() > 1 => say!("{}, cut {} of {}", at.name, nth + 1, cuts.len()),
         _ => at.name.clone(),
     }
 }

@@ -12,6 +12,7 @@ use crate::{
     progress::{BrokenOff, Stage, Watch, tell},
 };
 use evenstroke_job::{Job, Refusal, Refused, line, report::finite};
+use evenstroke_language::say;
 use press_load::{Length, LimitId, Placement, SpeedBand, State, order};
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -137,8 +138,9 @@ pub fn press_entries(source: &str, value: &Value) -> Result<Vec<PressEntry>, Ref
     let mut found = Vec::new();
     collect(value, &mut found);
     if found.is_empty() || found.len() > MOST_PRESSES {
-        let allowed = format!(
-            "must be a press, a job with its press, or a list of 1 to {MOST_PRESSES} of them"
+        let allowed = say!(
+            "must be a press, a job with its press, or a list of 1 to {} of them",
+            MOST_PRESSES
         );
         let given = if found.is_empty() { "neither".to_owned() } else { found.len().to_string() };
         return Err(Refusal { path: "$".to_owned(), allowed, given }.into());

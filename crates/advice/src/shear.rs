@@ -25,6 +25,7 @@ use crate::{
     punch::{Punch, cut, extent, loads, punches},
 };
 use evenstroke_job::Job;
+use evenstroke_language::{say, tr};
 use press_load::{
     Length, Motion, Point, Work,
     cutting::{Cut, CutKind, ShearSide},
@@ -138,11 +139,11 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
     if grinds.is_empty() {
         notes.push(
             if found.is_empty() {
-                "no cutting punch may be changed"
+                tr("no cutting punch may be changed")
             } else if !slopes.is_empty() {
-                "no roof on any one punch does as slopes against each other do"
+                tr("no roof on any one punch does as slopes against each other do")
             } else {
-                "no roof on any one punch lowers the worst limit or the peak without raising reverse load or another limit"
+                tr("no roof on any one punch lowers the worst limit or the peak without raising reverse load or another limit")
             }
             .to_owned(),
         );
@@ -152,25 +153,22 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
         !grinds.iter().chain(&slopes).any(|grind| (grind.station, grind.work) == place)
     }) {
         if let Some(Cut { tool_shear: ToolShear::Slope { .. }, .. }) = cut(job, punch) {
-            notes.push(format!(
-                "{} is ground with a slope, which pushes sideways: heels or a guided punch, or two slopes against each other, have to take that",
-                crate::punch::label(job, punch.station, punch.work)
-            ));
+            notes.push(say!("{} is ground with a slope, which pushes sideways: heels or a guided punch, or two slopes against each other, have to take that", crate::punch::label(job, punch.station, punch.work)));
         }
     }
     if grinds.iter().chain(&slopes).any(|grind| !grind.keeps_flat) {
         notes.push(
-            "where both sides of the cut are kept, the end towards the ground tool bends a little"
+            tr("where both sides of the cut are kept, the end towards the ground tool bends a little")
                 .to_owned(),
         );
     }
     let proposal = |grinds: &[Grind], after: Figures, thrust: &str| {
         (!grinds.is_empty()).then(|| Proposal {
             assumes: vec![
-                "tools can be ground so, and the die's closed height is set again after grinding"
+                tr("tools can be ground so, and the die's closed height is set again after grinding")
                     .to_owned(),
                 thrust.to_owned(),
-                "one after the other was tried, most force first: there may be a better set"
+                tr("one after the other was tried, most force first: there may be a better set")
                     .to_owned(),
             ],
             edits: grinds.iter().flat_map(|grind| edits(job, grind)).collect(),
@@ -181,12 +179,14 @@ pub fn tool_shear(job: &Job, watch: &mut Watch) -> Result<ShearAdvice, BrokenOff
     let of_roofs = proposal(
         &grinds,
         figures,
-        "roofs leave no side thrust because their halves push against each other",
+        tr("roofs leave no side thrust because their halves push against each other"),
     );
     let of_slopes = proposal(
         &slopes,
         with_slopes,
-        "both of two slopes cut at the same time with the same force, so that they push sideways against each other; where one is missing, half a strip say, the other pushes alone",
+        tr(
+            "both of two slopes cut at the same time with the same force, so that they push sideways against each other; where one is missing, half a strip say, the other pushes alone",
+        ),
     );
     Ok(ShearAdvice { grinds, proposal: of_roofs, slopes, slopes_proposal: of_slopes, notes })
 }

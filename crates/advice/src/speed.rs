@@ -2,6 +2,7 @@
 
 use crate::{Edit, Figures, Proposal};
 use evenstroke_job::{Job, words};
+use evenstroke_language::tr;
 use press_load::{SpeedBand, StrokeRate};
 
 /// Speeds are written in whole strokes per minute, towards the inside of the band, and only where it
@@ -47,8 +48,8 @@ pub fn speed(job: &Job) -> SpeedAdvice {
     let (before, after) = (Figures::of(job, &check), Figures::of(&changed, &changed.check()));
     let proposal = Proposal {
         assumes: vec![
-            "the die as it is; feed, scrap and slug removal have to follow".to_owned(),
-            "faster raises reverse load and wear, slower takes energy out of the flywheel"
+            tr("the die as it is; feed, scrap and slug removal have to follow").to_owned(),
+            tr("faster raises reverse load and wear, slower takes energy out of the flywheel")
                 .to_owned(),
         ],
         edits: vec![Edit::new("press.speed_spm", to.per_minute())],

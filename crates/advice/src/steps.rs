@@ -24,6 +24,7 @@ use crate::{
     punch::{Punch, REGRIND, cut, loads, punches},
 };
 use evenstroke_job::Job;
+use evenstroke_language::{number, say, tr};
 use press_load::{Force, Length, LoadSeries, Work, order, stripping::Stripper};
 
 /// Steps that are tried, as parts of the depth of the shear band.
@@ -148,20 +149,20 @@ pub(crate) fn search(job: &Job, watch: &mut Watch) -> Result<(StepAdvice, Screen
     let best = best(&choices, &before);
     let mut notes = Vec::new();
     if choices.is_empty() {
-        notes.push(format!(
-            "no step within the shear band, {:.2} mm, lowers peak or reverse load by {:.0} %",
-            band(group).millimetres(),
-            100.0 * LEAST_GAIN
+        notes.push(say!(
+            "no step within the shear band, {} mm, lowers peak or reverse load by {} %",
+            number(band(group).millimetres(), 2),
+            number(100.0 * LEAST_GAIN, 0)
         ));
     }
     if best.is_none() && !choices.is_empty() {
         notes.push(
-            "each choice pays for one figure with another: none is lower in peak and reverse load and no higher in the worst limit"
+            tr("each choice pays for one figure with another: none is lower in peak and reverse load and no higher in the worst limit")
                 .to_owned(),
         );
     }
     if let Err(missing) = &job.snap_through {
-        notes.push(format!("reverse load could not be judged: {}", missing.text()));
+        notes.push(say!("reverse load could not be judged: {}", tr(missing.text())));
     }
     notes.extend(held_by_locked(job));
     Ok((StepAdvice { choices, best, notes, exhaustive }, screened))
@@ -198,12 +199,12 @@ fn group(job: &Job) -> Vec<Punch> {
 fn too_few(job: &Job, found: usize) -> String {
     let locked = job.locked.iter().filter(|&&locked| locked).count();
     let what = if found == 0 {
-        "no cutting punch may be changed"
+        tr("no cutting punch may be changed")
     } else {
-        "only one cutting punch may be changed at its height"
+        tr("only one cutting punch may be changed at its height")
     };
     if locked > 0 {
-        format!("{what}: {locked} of {} stations are locked", job.stations.len())
+        say!("{}: {} of {} stations are locked", what, locked, job.stations.len())
     } else {
         what.to_owned()
     }
@@ -220,7 +221,7 @@ fn held_by_locked(job: &Job) -> Option<String> {
         .filter(|(station, locked)| **locked && cuts(station))
         .map(|(station, _)| station.name.as_str())
         .collect();
-    (!names.is_empty()).then(|| format!("locked and left as they are: {}", names.join(", ")))
+    (!names.is_empty()).then(|| say!("locked and left as they are: {}", names.join(", ")))
 }
 
 /// The shallowest shear band of a group, which bounds its steps.
@@ -653,25 +654,25 @@ fn gains(after: &Figures, before: &Figures) -> bool {
 
 fn assumes(group: &[Punch], found: &Found, raised: bool, job: &Job) -> Vec<String> {
     let mut assumes = vec![
-        format!(
-            "steps of {:.2} mm, the depth of the shear band being {:.2} mm (penetration and thickness at their low ends)",
-            found.step.millimetres(),
-            band(group).millimetres()
+        say!(
+            "steps of {} mm, the depth of the shear band being {} mm (penetration and thickness at their low ends)",
+            number(found.step.millimetres(), 2),
+            number(band(group).millimetres(), 2)
         ),
-        format!(
-            "punches are ground to these lengths, none through by less than {:.1} mm at BDC; a group ground by itself by as much keeps the gain",
-            REGRIND.millimetres()
+        say!(
+            "punches are ground to these lengths, none through by less than {} mm at BDC; a group ground by itself by as much keeps the gain",
+            number(REGRIND.millimetres(), 1)
         ),
-        "no smaller punch is longer than a larger one".to_owned(),
+        tr("no smaller punch is longer than a larger one").to_owned(),
     ];
     if raised {
         assumes.push(
-            "the first group is longer than any punch is now, so that the last gets through at BDC"
+            tr("the first group is longer than any punch is now, so that the last gets through at BDC")
                 .to_owned(),
         );
     }
     if job.assumptions.contains(&evenstroke_job::Assumption::Penetration) {
-        assumes.push("penetration was not entered: 0.4 of the thickness is taken".to_owned());
+        assumes.push(tr("penetration was not entered: 0.4 of the thickness is taken").to_owned());
     }
     assumes
 }

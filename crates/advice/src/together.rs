@@ -14,6 +14,7 @@ use crate::{
     steps::{Choice, Screened, stepped, worked_out},
 };
 use evenstroke_job::Job;
+use evenstroke_language::tr;
 use press_load::Placement;
 
 /// Worst share or balance has to be lower by this part than with either alone, the peak by twice as much
@@ -69,7 +70,8 @@ pub(crate) fn together(
         {
             choice.proposal.edits.extend(edits(to));
             choice.proposal.assumes.push(
-                "the turn of the die and its stations stay, the feed follows the die".to_owned(),
+                tr("the turn of the die and its stations stay, the feed follows the die")
+                    .to_owned(),
             );
             best = Some(Together { choice, to });
         }

@@ -9,6 +9,7 @@ use crate::{
     steps::{Choice, Step},
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{fill, in_sentence, marked, number, say, tr};
 use press_load::{
     Energy, Force, Length, LimitId, Placement, cutting::ShearSide, tool_shear::RoofFirst,
 };
@@ -45,7 +46,7 @@ pub struct Offer {
 /// How far the work has come, where its steps are known beforehand.
 pub fn stage_words(stage: Stage, done: usize, of: usize) -> String {
     if done < of && of > 1 {
-        format!("{}: {done} of {of}", stage.words())
+        say!("{}: {} of {}", stage.words(), done, of)
     } else {
         stage.words().to_owned()
     }
@@ -154,15 +155,15 @@ impl Say<'_> {
         };
         let joules = |energy: Energy| self.units.show(energy.kilojoules(), Unit::Kj);
         [
-            row("Verdict", &|of| Some(words::verdict_words(of.verdict).to_owned())),
-            row("Largest force, upper line", &|of| Some(self.kn(of.peak_upper))),
-            row("Largest force, nominal", &|of| Some(self.kn(of.peak))).filter(differs),
-            row("Reverse load, upper line, an estimate", &|of| {
+            row(tr("Verdict"), &|of| Some(words::verdict_words(of.verdict).to_owned())),
+            row(tr("Largest force, upper line"), &|of| Some(self.kn(of.peak_upper))),
+            row(tr("Largest force, nominal"), &|of| Some(self.kn(of.peak))).filter(differs),
+            row(tr("Reverse load, upper line, an estimate"), &|of| {
                 of.reverse_upper.map(|force| self.kn(force))
             }),
-            row("Worst limit", &|of| used(of.worst)),
-            row("Worst of those that hang on the place", &|of| used(of.balance)),
-            row("Work, upper line", &|of| Some(joules(of.energy_upper))).filter(differs),
+            row(tr("Worst limit"), &|of| used(of.worst)),
+            row(tr("Worst of those that hang on the place"), &|of| used(of.balance)),
+            row(tr("Work, upper line"), &|of| Some(joules(of.energy_upper))).filter(differs),
         ]
         .into_iter()
         .flatten()
@@ -172,19 +173,18 @@ impl Say<'_> {
     fn move_words(&self, to: Placement) -> String {
         let stands = self.job.die.placement;
         match words::direction_words(to.x - stands.x, to.y - stands.y, self.units) {
-            by if by == "at the centre" => {
-                format!("Move the die by less than {}", self.mm(Length::from_millimetres(0.1)))
+            by if by == tr("at the centre") => {
+                say!("Move the die by less than {}", self.mm(Length::from_millimetres(0.1)))
             }
-            by => format!("Move the die {by}"),
+            by => say!("Move the die {}", by),
         }
     }
 
     fn placement(&self, advice: &Advice) -> Topic {
         let placement = &advice.placement;
-        let mut topic = Topic { title: "Placement", offers: Vec::new(), notes: Vec::new() };
+        let mut topic = Topic { title: tr("Placement"), offers: Vec::new(), notes: Vec::new() };
         if let Some(shift) = &placement.shift {
-            let details =
-                vec![format!("Its centre is then {}.", place_words(shift.to, self.units))];
+            let details = vec![say!("Its centre is then {}.", place_words(shift.to, self.units))];
             let mut offer = self.offer(self.move_words(shift.to), details, &shift.proposal);
             let gains = shift.gains.iter().map(|gain| {
                 let share = |share| words::share_words(share);
@@ -195,47 +195,38 @@ impl Say<'_> {
         }
         topic
             .notes
-            .extend(placement.reason.iter().map(|reason| format!("Nothing to gain: {reason}")));
+            .extend(placement.reason.iter().map(|reason| say!("Nothing to gain: {}", reason)));
         topic.notes.extend(placement.notes.iter().cloned());
         let Some(cause) = &placement.cause else { return topic };
         let moment = |moment: f64| self.units.show(moment.abs() * 1e-3, Unit::Knm);
-        topic.notes.push(format!(
-            "At the best place {} tips the slide most: {} left–right, {} front–back, of {} and {} in all, at {} with {}",
-            self.job.stations[cause.station].name,
-            moment(cause.moment.x),
-            moment(cause.moment.y),
-            moment(cause.all.x),
-            moment(cause.all.y),
-            self.mm(cause.height),
-            words::strip_state_words(cause.strip_state)
-        ));
+        topic.notes.push(say!("At the best place {} tips the slide most: {} left–right, {} front–back, of {} and {} in all, at {} with {}", self.job.stations[cause.station].name, moment(cause.moment.x), moment(cause.moment.y), moment(cause.all.x), moment(cause.all.y), self.mm(cause.height), words::strip_state_words(cause.strip_state)));
         match &placement.balance {
             Some(balance) => {
-                let line = format!(
+                let line = say!(
                     "Add a load of {} {} of the die's centre",
                     self.kn(balance.force),
                     words::point_words(balance.at, self.units)
                 );
-                let details = vec![format!(
+                let details = vec![say!(
                     "From {} above BDC down it would balance the die.",
                     self.mm(balance.from)
                 )];
                 topic.offers.push(self.offer(line, details, &balance.proposal));
             }
-            None => topic.notes.push("No single load on the die brings it within".to_owned()),
+            None => topic.notes.push(tr("No single load on the die brings it within").to_owned()),
         }
         topic
     }
 
     fn choice(&self, choice: &Choice) -> Offer {
-        let words = format!(
+        let words = say!(
             "{} groups, {} from one to the next: {} at most",
             choice.levels,
             self.fine(choice.step),
             self.kn(choice.proposal.after.peak_upper)
         );
         let mut details: Vec<String> = choice.steps.iter().map(|step| self.step(step)).collect();
-        details.push(format!(
+        details.push(say!(
             "Largest force when one group has been ground by itself: {}.",
             self.kn(choice.peak_reground)
         ));
@@ -244,15 +235,16 @@ impl Say<'_> {
 
     fn step(&self, step: &Step) -> String {
         let now = if step.entry == step.before {
-            "as now".to_owned()
+            tr("as now").to_owned()
         } else {
-            format!("now {}", self.fine(step.before))
+            say!("now {}", self.fine(step.before))
         };
-        format!(
-            "Group {}: {} touches at {}, {now}.",
+        say!(
+            "Group {}: {} touches at {}, {}.",
             step.level + 1,
             punch::label(self.job, step.station, step.work),
-            self.fine(step.entry)
+            self.fine(step.entry),
+            now
         )
     }
 
@@ -267,30 +259,33 @@ impl Say<'_> {
         if offers.is_empty()
             && let Some(first) = notes.first_mut()
         {
-            *first = format!("Nothing to gain: {first}");
+            *first = say!("Nothing to gain: {}", first);
         }
         if !steps.exhaustive {
             notes.push(
-                "Too many punches to try all divisions: runs along four orders were tried"
+                tr("Too many punches to try all divisions: runs along four orders were tried")
                     .to_owned(),
             );
         }
-        Topic { title: "Punch steps", offers, notes }
+        Topic { title: tr("Punch steps"), offers, notes }
     }
 
     fn together(&self, advice: &Advice) -> Topic {
-        let mut topic =
-            Topic { title: "Steps and placement together", offers: Vec::new(), notes: Vec::new() };
+        let mut topic = Topic {
+            title: tr("Steps and placement together"),
+            offers: Vec::new(),
+            notes: Vec::new(),
+        };
         match &advice.together {
             Some(together) => {
                 let mut offer = self.choice(&together.choice);
                 offer.words = format!("{}; {}", self.move_words(together.to), offer.words);
                 let place = place_words(together.to, self.units);
-                offer.details.insert(0, format!("The die's centre is then {place}."));
+                offer.details.insert(0, say!("The die's centre is then {}.", place));
                 topic.offers.push(offer);
             }
             None => topic.notes.push(
-                "Nothing to gain: no steps with the die at their own best place do better than the best place or the best steps alone"
+                tr("Nothing to gain: no steps with the die at their own best place do better than the best place or the best steps alone")
                     .to_owned(),
             ),
         }
@@ -305,12 +300,13 @@ impl Say<'_> {
         let quarter = (deg / 90.0).round();
         let off = (deg - 90.0 * quarter).abs();
         let ends = match quarter.rem_euclid(4.0) as u32 {
-            0 => ("left", "right"),
-            1 => ("front", "back"),
-            2 => ("right", "left"),
-            _ => ("back", "front"),
+            0 => (tr("left"), tr("right")),
+            1 => (tr("front"), tr("back")),
+            2 => (tr("right"), tr("left")),
+            _ => (tr("back"), tr("front")),
         };
-        let turned = if off > 0.05 { format!(", turned by {off:.1}°") } else { String::new() };
+        let turned =
+            if off > 0.05 { say!(", turned by {}°", number(off, 1)) } else { String::new() };
         (ends.0, ends.1, turned)
     }
 
@@ -319,26 +315,42 @@ impl Say<'_> {
         let name = punch::label(self.job, grind.station, grind.work);
         let depth = self.fine(grind.depth);
         let on = match grind.on {
-            ShearSide::Punch => "punch",
-            ShearSide::Die => "die",
+            ShearSide::Punch => tr("punch"),
+            ShearSide::Die => tr("die"),
         };
-        let was_slope = if grind.was_slope { ", in place of the slope" } else { "" };
+        let was_slope = if grind.was_slope { tr(", in place of the slope") } else { "" };
         let mut lines = vec![match grind.form {
             Form::Roof(first) => {
-                let first = if first == RoofFirst::Ridge { "ridge" } else { "ends" };
-                format!(
-                    "{name}: roof of {depth} from {from} to {to}{turned}, {first} first, on the {on}{was_slope}."
+                let first = if first == RoofFirst::Ridge { tr("ridge") } else { tr("ends") };
+                say!(
+                    "{}: roof of {} from {} to {}{}, {} first, on the {}{}.",
+                    name,
+                    depth,
+                    from,
+                    to,
+                    turned,
+                    first,
+                    on,
+                    was_slope
                 )
             }
-            Form::Slope { against } => format!(
-                "{name}: slope of {depth}, {from} first and {to} last{turned}, on the {on}, against that of {}{was_slope}.",
-                punch::label(self.job, against.0, against.1)
+            Form::Slope { against } => say!(
+                "{}: slope of {}, {} first and {} last{}, on the {}, against that of {}{}.",
+                name,
+                depth,
+                from,
+                to,
+                turned,
+                on,
+                punch::label(self.job, against.0, against.1),
+                was_slope
             ),
         }];
         let now = self.job.stations[grind.station].work[grind.work].work.entry();
         if grind.entry != now {
-            lines.push(format!(
-                "{name} touches at {} then, now {}, so that it gets through at BDC.",
+            lines.push(say!(
+                "{} touches at {} then, now {}, so that it gets through at BDC.",
+                name,
                 self.fine(grind.entry),
                 self.fine(now)
             ));
@@ -349,24 +361,31 @@ impl Say<'_> {
     fn shear(&self, advice: &Advice) -> Topic {
         let shear = &advice.shear;
         let mut topic =
-            Topic { title: "Tool shear", offers: Vec::new(), notes: shear.notes.clone() };
+            Topic { title: tr("Tool shear"), offers: Vec::new(), notes: shear.notes.clone() };
         for (grinds, proposal, one, many) in [
-            (&shear.grinds, &shear.proposal, "Grind a roof on one punch or die", "roofs"),
-            (&shear.slopes, &shear.slopes_proposal, "", "slopes, two by two against each other"),
+            (
+                &shear.grinds,
+                &shear.proposal,
+                tr("Grind a roof on one punch or die"),
+                marked("Grind {} roofs"),
+            ),
+            (
+                &shear.slopes,
+                &shear.slopes_proposal,
+                "",
+                marked("Grind {} slopes, two by two against each other"),
+            ),
         ] {
             let Some(proposal) = proposal else { continue };
-            let words = if grinds.len() == 1 {
-                one.to_owned()
-            } else {
-                format!("Grind {} {many}", grinds.len())
-            };
+            let words =
+                if grinds.len() == 1 { one.to_owned() } else { fill(many, &[&grinds.len()]) };
             let details = grinds.iter().flat_map(|grind| self.grind(grind)).collect();
             topic.offers.push(self.offer(words, details, proposal));
         }
         if topic.offers.is_empty()
             && let Some(first) = topic.notes.first_mut()
         {
-            *first = format!("Nothing to gain: {first}");
+            *first = say!("Nothing to gain: {}", first);
         }
         topic
     }
@@ -374,8 +393,8 @@ impl Say<'_> {
     fn speed(&self, advice: &Advice) -> Topic {
         let speed = &advice.speed;
         let mut notes = vec![match &speed.words {
-            Some(band) => format!("Energy and motor: runs {band}"),
-            None => "Neither energy nor motor says how fast it may run".to_owned(),
+            Some(band) => say!("Energy and motor: runs {}", band),
+            None => tr("Neither energy nor motor says how fast it may run").to_owned(),
         }];
         let mut offers = Vec::new();
         match &speed.proposal {
@@ -383,19 +402,19 @@ impl Say<'_> {
                 // As finely as it takes to stay inside the band, without the last digits of a conversion.
                 let strokes = (rate.per_minute() * 1e6).round() / 1e6;
                 offers.push(self.offer(
-                    format!("Run at {strokes} strokes/min"),
+                    say!("Run at {} strokes/min", strokes),
                     Vec::new(),
                     proposal,
                 ));
             }
             None if speed.words.is_some() && speed.running.is_some() && !speed.band.is_empty() => {
                 notes.push(
-                    "Nothing to gain: the speed that is entered lies in that band".to_owned(),
+                    tr("Nothing to gain: the speed that is entered lies in that band").to_owned(),
                 );
             }
             None => {}
         }
-        Topic { title: "Speed", offers, notes }
+        Topic { title: tr("Speed"), offers, notes }
     }
 }
 
@@ -405,7 +424,7 @@ fn differs([_, before, after]: &[String; 3]) -> bool {
 
 /// A limit's name inside a sentence.
 pub fn limit_name(id: LimitId) -> String {
-    words::limit_label(id).to_lowercase()
+    in_sentence(words::limit_label(id))
 }
 
 /// How a die does in one press.
@@ -432,7 +451,7 @@ pub fn ranked_words(ranked: &Ranked, units: UnitSystem) -> RankedWords {
         Err(refused) => {
             return RankedWords {
                 key: "refused",
-                verdict: "Cannot be put in it",
+                verdict: tr("Cannot be put in it"),
                 worst: String::new(),
                 limit: String::new(),
                 share: String::new(),
@@ -449,7 +468,7 @@ pub fn ranked_words(ranked: &Ranked, units: UnitSystem) -> RankedWords {
         key: fit.figures.verdict.key(),
         verdict: words::verdict_words(fit.figures.verdict),
         worst: if limit.is_empty() {
-            "nothing could be checked".to_owned()
+            tr("nothing could be checked").to_owned()
         } else {
             format!("{limit} {share}")
         },
@@ -462,23 +481,23 @@ pub fn ranked_words(ranked: &Ranked, units: UnitSystem) -> RankedWords {
 fn details_of(fit: &Fit, units: UnitSystem) -> Vec<String> {
     let names =
         |ids: &[LimitId]| ids.iter().map(|&id| limit_name(id)).collect::<Vec<_>>().join(", ");
-    let mut details = vec![format!(
+    let mut details = vec![say!(
         "best place {}",
         words::direction_words(fit.placement.x, fit.placement.y, units)
     )];
     if fit.figures.over.len() > 1 {
-        details.push(format!("over: {}", names(&fit.figures.over)));
+        details.push(say!("over: {}", names(&fit.figures.over)));
     }
     if !fit.open.is_empty() {
-        details.push(format!("not checked, because the data are missing: {}", names(&fit.open)));
+        details.push(say!("not checked, because the data are missing: {}", names(&fit.open)));
     }
     if let Some(short) = fit.too_low {
         let short = units.show(short.millimetres(), Unit::Mm);
-        details.push(format!("the die is too low by {short}: parallels"));
+        details.push(say!("the die is too low by {}: parallels", short));
     }
-    details.extend(words::speed_words(&fit.speed).map(|speed| format!("runs {speed}")));
+    details.extend(words::speed_words(&fit.speed).map(|speed| say!("runs {}", speed)));
     if fit.speed_of_die {
-        details.push("speed of the die's own job taken".to_owned());
+        details.push(tr("speed of the die's own job taken").to_owned());
     }
     details
 }

@@ -12,6 +12,7 @@ use evenstroke_advice::{
 };
 use evenstroke_drawing::{Drawing, Flat, LengthUnit, Options};
 use evenstroke_job::{Job, read::json_of_bytes, units::UnitSystem};
+use evenstroke_language::{Language, current, retell, say, speak, tr};
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
 use std::ops::ControlFlow;
@@ -55,7 +56,7 @@ fn drawing_of(found: &JsValue) -> Result<Drawing, String> {
     let numbers: js_sys::Float64Array = parts.get(0).unchecked_into();
     let words: js_sys::Array = parts.get(1).unchecked_into();
     let flat = Flat { numbers: numbers.to_vec(), words: texts(&words) };
-    flat.drawing().ok_or_else(|| "what was read did not arrive whole".to_owned())
+    flat.drawing().ok_or_else(|| tr("what was read did not arrive whole").to_owned())
 }
 
 fn texts(list: &js_sys::Array) -> Vec<String> {
@@ -71,25 +72,33 @@ pub fn list(texts: impl Iterator<Item = String>) -> js_sys::Array {
 pub fn begin_json(task: &str, input: &JsValue, hears: Hears, then: Then<Value>) -> Task {
     let parsed = |found: JsValue| {
         let text = found.as_string().unwrap_or_default();
-        serde_json::from_str(&text).map_err(|_| "the answer did not arrive whole".to_owned())
+        serde_json::from_str(&text).map_err(|_| tr("the answer did not arrive whole").to_owned())
     };
     begin(task, input, hears, Box::new(move |result| then(result.and_then(parsed))))
 }
 
 fn begin(task: &str, input: &JsValue, hears: Hears, then: Then<JsValue>) -> Task {
     let hears = Closure::wrap(hears);
+    // The worker is a module of its own and has to be told the language.
+    let task = format!("{} {task}", current().key());
     let values = [task.into(), input.clone(), hears.as_ref().clone()];
     let begun = keeping::call("beside", &values).unwrap_or_default();
     let done = keeping::field(&begun, "done").dyn_into::<js_sys::Promise>();
     spawn_local(async move {
         let outcome = match done {
             Ok(promise) => JsFuture::from(promise).await,
-            Err(_) => Err("this page cannot work beside itself".into()),
+            Err(_) => Err(tr("this page cannot work beside itself").into()),
         };
         let why = |error: JsValue| error.as_string().unwrap_or_else(|| format!("{error:?}"));
         then(outcome.map_err(why));
     });
     Task { begun, _hears: hears }
+}
+
+/// A sentence of the scripts in the language of the page.
+#[wasm_bindgen(js_name = told)]
+pub fn sentence(text: &str) -> String {
+    retell(text)
 }
 
 /// What the worker runs: one task by its name, which calls `tell` now and again with words and the
@@ -100,6 +109,8 @@ fn begin(task: &str, input: &JsValue, hears: Hears, then: Then<JsValue>) -> Task
 /// Why there is no result, in words.
 #[wasm_bindgen]
 pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsValue, JsValue> {
+    let (language, task) = task.split_once(' ').unwrap_or(("", task));
+    speak(Language::of_tag(language).unwrap_or_default());
     let input: &js_sys::Array = input.unchecked_ref();
     let mut told_at = f64::NEG_INFINITY;
     let mut watch = |at: Progress| {
@@ -113,7 +124,7 @@ pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsVa
         }
         ControlFlow::Continue(())
     };
-    let broken = |_| "it was broken off".to_owned();
+    let broken = |_| tr("it was broken off").to_owned();
     let answer = match task {
         "drawing" => return drawing(input),
         "advice" => {
@@ -146,7 +157,7 @@ pub fn work(task: &str, input: &JsValue, tell: &js_sys::Function) -> Result<JsVa
                 .map_err(broken)
         }
         "typed" | "recording" => crate::readings::work(task, input),
-        _ => Err(format!("no such task: {task}")),
+        _ => Err(say!("no such task: {}", task)),
     };
     answer.map(|value| value.to_string().into()).map_err(JsValue::from)
 }
@@ -158,10 +169,10 @@ fn units_of(key: &str) -> UnitSystem {
 fn library(dies: &[String], presses: &[String]) -> Library {
     let mut library = Library::default();
     for (index, text) in dies.iter().enumerate() {
-        library.add_die(format!("Job {}", index + 1), json_of_bytes(text.as_bytes()));
+        library.add_die(say!("Job {}", index + 1), json_of_bytes(text.as_bytes()));
     }
     for (index, text) in presses.iter().enumerate() {
-        library.add_presses(format!("Press {}", index + 1), json_of_bytes(text.as_bytes()));
+        library.add_presses(say!("Press {}", index + 1), json_of_bytes(text.as_bytes()));
     }
     library
 }
@@ -193,8 +204,8 @@ fn drawing(input: &js_sys::Array) -> Result<JsValue, JsValue> {
     let bytes = js_sys::Uint8Array::new(&input.get(0)).to_vec();
     let unit = input.get(1).as_string().unwrap_or_default();
     let options = Options { unit: LengthUnit::from_symbol(&unit), ..Options::default() };
-    let drawing =
-        evenstroke_drawing::read(&bytes, &options).map_err(|refusal| refusal.to_string())?;
+    let drawing = evenstroke_drawing::read(&bytes, &options)
+        .map_err(|refusal| retell(&refusal.to_string()))?;
     let flat = Flat::of(&drawing);
     let numbers = js_sys::Float64Array::from(&flat.numbers[..]);
     let words = list(flat.words.into_iter());

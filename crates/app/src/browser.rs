@@ -76,6 +76,18 @@ pub fn keep(key: &str, text: &str) -> bool {
     storage.is_some_and(|storage| storage.set_item(key, text).is_ok())
 }
 
+/// The languages of the user as tags such as `de-AT`, the preferred one first.
+pub fn languages() -> Vec<String> {
+    window().navigator().languages().iter().filter_map(|tag| tag.as_string()).collect()
+}
+
+/// Says in which language the page is, for whoever reads it aloud.
+pub fn set_language(tag: &str) {
+    if let Some(root) = document().document_element() {
+        let _ = root.set_attribute("lang", tag);
+    }
+}
+
 /// The day, as on the wall: year, month, day.
 pub fn today() -> String {
     let now = js_sys::Date::new_0();

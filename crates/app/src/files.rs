@@ -5,6 +5,7 @@ use crate::{
     keeping::{self, Handle, Origin},
     store::Store,
 };
+use evenstroke_language::{number, say, tr};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
@@ -71,11 +72,11 @@ pub fn read_all_chosen(event: &web_sys::Event, then: Box<dyn FnOnce(Vec<NamedTex
 async fn text_of(file: &web_sys::File) -> Result<String, String> {
     if file.size() > LARGEST {
         let size = file.size() / (1024.0 * 1024.0);
-        return Err(format!("$: a file must be at most 20 MB, given {size:.0} MB"));
+        return Err(say!("$: a file must be at most 20 MB, given {} MB", number(size, 0)));
     }
     match JsFuture::from(file.text()).await {
         Ok(text) => Ok(text.as_string().unwrap_or_default()),
-        Err(_) => Err("$: the browser could not read the file".to_owned()),
+        Err(_) => Err(tr("$: the browser could not read the file").to_owned()),
     }
 }
 
@@ -108,7 +109,7 @@ pub fn hand_out(
     keeping::ask("handOut", &[name.into(), content, media_type.into()], move |answer| {
         then(match answer {
             Ok(outcome) => Ok(outcome == "handed"),
-            Err(reason) => Err(format!("{told} was not saved: {reason}.")),
+            Err(reason) => Err(say!("{} was not saved: {}.", told, reason)),
         });
     });
 }
@@ -126,14 +127,14 @@ pub fn save_page(store: Store) {
     spawn_local(async move {
         let page = match written {
             Some(promise) => JsFuture::from(promise).await,
-            None => Err("the browser makes no files".into()),
+            None => Err(tr("the browser makes no files").into()),
         };
         match page {
             Ok(page) => hand_out_job(handle, text, &name, page, "text/html"),
             Err(error) => {
                 let reason = keeping::field(&error, "message").as_string();
                 let reason = reason.unwrap_or_else(|| format!("{error:?}"));
-                keeping::tell(&format!("{name} was not saved: {reason}."));
+                keeping::tell(&say!("{} was not saved: {}.", name, reason));
             }
         }
     });

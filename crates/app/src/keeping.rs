@@ -4,6 +4,7 @@
 //! job where the program has stopped. Between the two go texts and a number for each open job.
 
 use crate::store::{Shared, Store};
+use evenstroke_language::{retell, tr};
 use leptos::{prelude::*, task::spawn_local};
 use serde_json::Value;
 use wasm_bindgen::{JsCast, JsValue, prelude::Closure};
@@ -156,10 +157,10 @@ fn answer(promise: Option<js_sys::Promise>, then: Box<dyn FnOnce(Result<String, 
     spawn_local(async move {
         let outcome = match promise {
             Some(promise) => JsFuture::from(promise).await,
-            None => Err("this page keeps no jobs".into()),
+            None => Err(tr("this page keeps no jobs").into()),
         };
         let text = |value: JsValue| value.as_string().unwrap_or_default();
-        then(outcome.map(text).map_err(text));
+        then(outcome.map(text).map_err(|reason| retell(&text(reason))));
     });
 }
 

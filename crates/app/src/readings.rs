@@ -1,6 +1,7 @@
 //! Readings compared beside the page: the tasks `typed` and `recording` of the worker.
 
 use evenstroke_job::{Job, day::Day, read::json_of_bytes};
+use evenstroke_language::tr;
 use evenstroke_readings::{
     Problem, Typed, columns, compare, compare_typed, correct, report, rows, samples,
     stations::station_factors, wishes,
@@ -18,7 +19,7 @@ pub fn work(task: &str, input: &js_sys::Array) -> Result<Value, String> {
     let text = |at: u32| input.get(at).as_string().unwrap_or_default();
     let file = json_of_bytes(text(0).as_bytes()).map_err(|refused| refused.to_string())?;
     let job = Job::from_value(&file).map_err(|refused| refused.to_string())?;
-    let day = Day::read(&text(1)).ok_or("the day must be one such as 2026-03-31")?;
+    let day = Day::read(&text(1)).ok_or(tr("the day must be one such as 2026-03-31"))?;
     let said: Value = serde_json::from_str(&text(2)).unwrap_or_default();
     if task == "typed" {
         let typed = typed_of(&said);

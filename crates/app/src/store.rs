@@ -7,13 +7,14 @@ use crate::{
     keeping::{self, Handle, Origin},
     path::Path,
     pictures,
-    view::{FirstSteps, OpenLine},
+    view::{FirstSteps, Languages, OpenLine},
 };
 use evenstroke_chart::{job::Scene, sheet::sheet_html};
 use evenstroke_job::{
     Job, Refused, demo::DEMOS, line::is_line, mend::can_be_mended, read::json_of_bytes,
     units::UnitSystem,
 };
+use evenstroke_language::{speaking, tr};
 use leptos::prelude::*;
 use press_load::{Check, Length, Placement, StripState};
 use serde_json::Value;
@@ -104,6 +105,8 @@ pub struct Store {
     pub strip_state: RwSignal<StripState>,
     /// Units on screen.
     pub units: RwSignal<UnitSystem>,
+    /// Languages of the page and of the sheet.
+    pub languages: Languages,
     /// Why a file could not be opened: its name and what is wrong.
     pub refused_file: RwSignal<Option<(String, String)>>,
     /// A job that was refused and can be mended.
@@ -127,24 +130,28 @@ pub struct Store {
 impl Store {
     /// A store that holds the job that was open last, that of the page, or the first demo.
     pub fn new() -> Self {
+        // Before anything is said.
+        let languages = Languages::new();
         let spare = || keeping::begin(DEMOS[0].text, Origin::Spare);
         let (first, text) = keeping::first().unwrap_or_else(|| (spare(), DEMOS[0].text.to_owned()));
         // What cannot be read stays as it is kept: the demo in its place is a job of its own.
-        const WAS_TO_BE_OPENED: &str = "The job that was to be opened";
+        let was_to_be_opened = tr("The job that was to be opened");
         let (handle, mut value, refused) = match evenstroke_job::read::read_text(&text) {
             Ok(value) => (first, value, None),
             Err(refused) => (spare(), demo_value(), Some(refused)),
         };
         let mending = refused
             .as_ref()
-            .and_then(|refused| Mending::of(WAS_TO_BE_OPENED, Some(first), &text, refused));
-        let refused = refused.map(|refused| (WAS_TO_BE_OPENED.to_owned(), refused.to_string()));
+            .and_then(|refused| Mending::of(was_to_be_opened, Some(first), &text, refused));
+        let refused = refused.map(|refused| (was_to_be_opened.to_owned(), refused.to_string()));
         pictures::take_out(&mut value);
         let document = RwSignal::new(Shared::new(value));
         let dragged = RwSignal::new(None);
         // The job before an edit, of which the stations that the edit left alone are taken over.
         let known = StoredValue::new(None::<Shared<Job>>);
         let outcome = memo(move || {
+            // What is refused is told in the language of the page.
+            languages.page.track();
             let previous = known.get_value();
             let job = document.with(|value| Job::from_edited(value, previous.as_deref()));
             let job = job.map(Shared::new).map_err(Shared::new);
@@ -169,6 +176,7 @@ impl Store {
             slide_height: RwSignal::new(None),
             strip_state: RwSignal::new(StripState::Full),
             units: RwSignal::new(UnitSystem::Metric),
+            languages,
             refused_file: RwSignal::new(refused),
             mending: RwSignal::new(mending),
             line: RwSignal::new(None),
@@ -191,8 +199,13 @@ impl Store {
         }
     }
 
-    /// The set-up sheet, a piece of HTML, of what was worked out last.
+    /// The set-up sheet, a piece of HTML, of what was worked out last; in two languages one after the
+    /// other, if so chosen.
     pub fn sheet(&self) -> String {
+        self.languages.of_sheet().map(|language| speaking(language, || self.sheet_here())).collect()
+    }
+
+    fn sheet_here(&self) -> String {
         let checksum = self.document.with(|document| evenstroke_job::checksum(document));
         let units = self.units.get();
         let sheet =
@@ -200,10 +213,11 @@ impl Store {
         if self.outcome.with(Result::is_ok) {
             return sheet;
         }
-        format!(
-            "<p class=\"sheet-outdated\"><strong>Outdated.</strong> The job was changed to something \
-             that is refused; this sheet is of the job as it was before.</p>{sheet}"
-        )
+        let outdated = tr("Outdated.");
+        let words = tr(
+            "The job was changed to something that is refused; this sheet is of the job as it was before.",
+        );
+        format!("<p class=\"sheet-outdated\"><strong>{outdated}</strong> {words}</p>{sheet}")
     }
 
     /// The strip state looked at, the full strip if this die does not go through it.

@@ -11,7 +11,8 @@ use evenstroke_job::{
     units::UnitSystem,
     words,
 };
-use press_load::{Check, Length, Line};
+use evenstroke_language::{marked, say, tr};
+use press_load::{Check, Length, Line, State};
 use std::fmt::Write;
 
 /// What a tag has room for, the law's own first: force, stroke and masses (OSHA 29 CFR 1910.217(d)(6)).
@@ -29,8 +30,9 @@ const ON_THE_TAG: [&str; 9] = [
 /// What a setter takes to the press.
 const AT_THE_PRESS: [&str; 6] =
     ["shut_height", "counterbalance", "holding", "weights", "slugs", "first_strokes"];
-const WHO_DECIDES: &str = "Worked out from the data entered. The press's own plate and manual, \
-    local codes and a competent person decide.";
+const WHO_DECIDES: &str = marked(
+    "Worked out from the data entered. The press's own plate and manual, local codes and a competent person decide.",
+);
 
 /// A card without its title: rows, table, sentences. What is missing and how a row stands are told in words.
 pub fn card_html(card: &Card) -> String {
@@ -48,9 +50,9 @@ pub fn card_html(card: &Card) -> String {
         // A table wider than a phone scrolls by itself; a row on paper is never cut in two.
         let _ = write!(
             html,
-            "<div class=\"card-table\" tabindex=\"0\" role=\"region\" aria-label=\"{} table\">\
+            "<div class=\"card-table\" tabindex=\"0\" role=\"region\" aria-label=\"{}\">\
              <table><thead><tr>{head}</tr></thead><tbody>",
-            escape(card.title)
+            escape(&say!("{}: table", card.title))
         );
         for row in &table.rows {
             html += "<tr>";
@@ -74,16 +76,24 @@ pub fn card_html(card: &Card) -> String {
     html
 }
 
+/// The word for a state's key.
+fn state_words(key: &str) -> &'static str {
+    [State::Within, State::Near, State::Over, State::NotChecked]
+        .into_iter()
+        .find(|state| state.key() == key)
+        .map_or("", words::state_word)
+}
+
 fn rows_html(card: &Card, wanted: impl Fn(&str) -> bool) -> String {
     let mut rows = String::new();
     for row in card.rows.iter().filter(|row| wanted(row.key)) {
         let state = row.state.map_or_else(String::new, |state| {
-            format!(" <strong class=\"row-state\">{}</strong>", state.replace('_', " "))
+            format!(" <strong class=\"row-state\">{}</strong>", state_words(state))
         });
         let (class, mark) = if row.is_missing {
-            ("missing", "<strong class=\"row-state\">not known</strong> ")
+            ("missing", format!("<strong class=\"row-state\">{}</strong> ", tr("not known")))
         } else {
-            (row.state.unwrap_or(""), "")
+            (row.state.unwrap_or(""), String::new())
         };
         let _ = write!(
             rows,
@@ -100,23 +110,23 @@ fn rows_html(card: &Card, wanted: impl Fn(&str) -> bool) -> String {
 
 /// A head for paper: what it is, of which die, worked out for which stock.
 fn head(what: &str, job: &Job, units: UnitSystem) -> String {
-    let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
-    let material = if job.material.is_empty() { "stock" } else { &job.material };
+    let title = if job.title.is_empty() { tr("Untitled job") } else { &job.title };
+    let material = if job.material.is_empty() { tr("stock") } else { &job.material };
     let mm = |metres: f64| units.show(Length::from_metres(metres).millimetres(), Unit::Mm);
     let (thinnest, thickest) = (job.stock.thickness_m.low(), job.stock.thickness_m.high());
     let thickness = if thinnest < thickest {
-        format!("{} to {}", mm(thinnest), mm(thickest))
+        say!("{} to {}", mm(thinnest), mm(thickest))
     } else {
         mm(job.stock.thickness_m.on(Line::Nominal))
     };
     let strength = units.show(job.stock.tensile_pa.high() * 1e-6, Unit::Mpa);
     format!(
-        "<header class=\"sheet-head\"><div><h1>{what}: {}</h1><p>{} · {} · up to {}</p></div>\
+        "<header class=\"sheet-head\"><div><h1>{what}: {}</h1><p>{} · {} · {}</p></div>\
          <p class=\"sheet-version\">Evenstroke {}<br>{}</p></header>",
         escape(title),
         escape(material),
         escape(&thickness),
-        escape(&strength),
+        escape(&say!("up to {}", strength)),
         env!("CARGO_PKG_VERSION"),
         escape(&job.note),
     )
@@ -126,41 +136,52 @@ fn head(what: &str, job: &Job, units: UnitSystem) -> String {
 pub fn die_card_html(job: &Job, units: UnitSystem) -> String {
     format!(
         "<article class=\"sheet die-card\">{}<section>{}</section>\
-         <table class=\"sheet-signatures\"><tbody><tr><td>Made out by, date</td>\
-         <td>Compared with the stamp on the die by, date</td></tr></tbody></table>\
-         <p class=\"sheet-void\">Void if the die is ground, repaired or changed. {WHO_DECIDES}</p></article>",
-        head("What this die needs of any press", job, units),
+         <table class=\"sheet-signatures\"><tbody><tr><td>{}</td>\
+         <td>{}</td></tr></tbody></table>\
+         <p class=\"sheet-void\">{} {}</p></article>",
+        head(tr("What this die needs of any press"), job, units),
         card_html(&need_card(job, units)),
+        escape(tr("Made out by, date")),
+        escape(tr("Compared with the stamp on the die by, date")),
+        escape(tr("Void if the die is ground, repaired or changed.")),
+        escape(tr(WHO_DECIDES)),
     )
 }
 
 /// The same in short, on a tag of 100 × 70 mm.
 pub fn die_tag_html(job: &Job, units: UnitSystem) -> String {
-    let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
-    let material = if job.material.is_empty() { "stock" } else { &job.material };
+    let title = if job.title.is_empty() { tr("Untitled job") } else { &job.title };
+    let material = if job.material.is_empty() { tr("stock") } else { &job.material };
     format!(
-        "<article class=\"sheet die-tag\"><h1>{}</h1><p>{} {}</p>{}<p>{WHO_DECIDES}</p></article>",
+        "<article class=\"sheet die-tag\"><h1>{}</h1><p>{} {}</p>{}<p>{}</p></article>",
         escape(title),
         escape(material),
         escape(
             &units.show(Length::from_metres(job.stock.thickness_m.high()).millimetres(), Unit::Mm)
         ),
         rows_html(&need_card(job, units), |key| ON_THE_TAG.contains(&key)),
+        escape(tr(WHO_DECIDES)),
     )
 }
 
 /// What the setter takes to the press: shut height, what hangs on the slide, slugs, first strokes and
 /// cautions with boxes to tick, and lines to sign.
 pub fn setup_card_html(job: &Job, check: &Check, units: UnitSystem) -> String {
-    let mut html = format!("<article class=\"sheet\">{}", head("Set-up card", job, units));
-    let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
+    let mut html = format!("<article class=\"sheet\">{}", head(tr("Set-up card"), job, units));
+    let press =
+        if job.press_name.is_empty() { tr("press without a name") } else { &job.press_name };
     let at = job.die.placement;
-    let place = escape(&words::direction_words(at.x, at.y, units));
+    let place = words::direction_words(at.x, at.y, units);
+    let place = if place == tr("at the centre") {
+        tr("Die centre at the bolster centre").to_owned()
+    } else {
+        say!("Die centre {} of the bolster centre", place)
+    };
     let _ = write!(
         html,
-        "<p class=\"sheet-verdict\"><strong>In {}</strong>, die centre {place} {}.</p>",
-        escape(if job.setup.has_press { press } else { "no press chosen" }),
-        if place == "at the centre" { "of the bolster" } else { "of the bolster centre" },
+        "<p class=\"sheet-verdict\"><strong>{}</strong>. {}.</p>",
+        escape(if job.setup.has_press { press } else { tr("no press chosen") }),
+        escape(&place),
     );
     for id in AT_THE_PRESS {
         let Some(card) = card_of(id, job, check, units) else { continue };
@@ -171,12 +192,20 @@ pub fn setup_card_html(job: &Job, check: &Check, units: UnitSystem) -> String {
             card_html(&card)
         );
     }
-    html += "<section><h2>Cautions, each seen to</h2><ul class=\"sheet-ticks\">";
+    let _ = write!(
+        html,
+        "<section><h2>{}</h2><ul class=\"sheet-ticks\">",
+        tr("Cautions, each seen to")
+    );
     for (_, text) in words::all_cautions(job, check, units) {
         let _ = write!(html, "<li>{}</li>", escape(&text));
     }
     // What an earlier set-up has signed is not this one's.
-    html += "</ul></section><section><h2>Signed</h2><table class=\"sheet-signatures\"><tbody><tr>";
+    let _ = write!(
+        html,
+        "</ul></section><section><h2>{}</h2><table class=\"sheet-signatures\"><tbody><tr>",
+        tr("Signed")
+    );
     let signing = signing_card(job);
     for row in &signing.rows {
         let _ = write!(html, "<td>{}</td>", escape(&row.label));
@@ -184,8 +213,9 @@ pub fn setup_card_html(job: &Job, check: &Check, units: UnitSystem) -> String {
     let void = signing.sentences.last().map_or("", String::as_str);
     let _ = write!(
         html,
-        "</tr></tbody></table><p class=\"sheet-void\">{} {WHO_DECIDES}</p></section></article>",
-        escape(void)
+        "</tr></tbody></table><p class=\"sheet-void\">{} {}</p></section></article>",
+        escape(void),
+        escape(tr(WHO_DECIDES))
     );
     html
 }

@@ -6,6 +6,7 @@ use crate::{
     bolster_plan_svg as draw_plan, default_range, stroke_chart_svg as draw_chart,
 };
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use press_load::{
     Check, Edge, Energy, Force, Length, Line, LoadSeries, Missing, Placement, Point, SlideCourse,
     SlideSprings, SnapThrough, StripState, StrokeRate, Work, order,
@@ -175,14 +176,14 @@ pub fn way_in_die(placement: &Placement, (x_mm, y_mm): (f64, f64)) -> (f64, f64)
 pub fn stroke_reading(chart: &StrokeChart, units: UnitSystem, height: f64) -> Vec<String> {
     let at = |curve: &[(f64, f64)]| force_at(curve, height);
     let show = |value: f64, unit: Unit| units.show(units.to_file(value, unit), unit);
-    let mut lines = vec![format!("{} above BDC", show(height, Unit::Mm))];
+    let mut lines = vec![say!("{} above BDC", show(height, Unit::Mm))];
     let named = [("nominal", &chart.nominal), ("upper", &chart.upper)];
     for (name, curve) in named {
         lines.push(format!("{name} {}", show(at(curve).unwrap_or(0.0), Unit::Kn)));
     }
     lines.push(match at(&chart.capacity) {
-        Some(force) => format!("press allows {}", show(force, Unit::Kn)),
-        None => "what the press allows is not known".to_owned(),
+        Some(force) => say!("press allows {}", show(force, Unit::Kn)),
+        None => tr("what the press allows is not known").to_owned(),
     });
     for part in &chart.stations {
         if let Some(force) = at(&part.curve).filter(|force| *force > 0.0) {
@@ -218,20 +219,21 @@ pub fn speed_chart(job: &Job, check: &Check, units: UnitSystem) -> LineChart {
         .map(|runs| {
             let from = band.lowest.map_or(0.0, StrokeRate::per_minute);
             let to = band.highest.map_or(fastest, StrokeRate::per_minute);
-            ((from, to.max(from)), format!("runs {runs}"))
+            ((from, to.max(from)), say!("runs {}", runs))
         })
         .into_iter()
         .collect();
     LineChart {
         summary: words::running_words(job, check, units).join(". "),
-        across: "strokes per minute".to_owned(),
+        across: tr("strokes per minute").to_owned(),
         up_unit: units.symbol(Unit::Kj).to_owned(),
         curves: vec![LineCurve {
-            name: "the flywheel gives".to_owned(),
+            name: tr("the flywheel gives").to_owned(),
             points: usable,
             dashed: false,
+            read: false,
         }],
-        limits: vec![(kj(check.energy_upper), format!("one stroke takes {work}"))],
+        limits: vec![(kj(check.energy_upper), say!("one stroke takes {}", work))],
         bands,
         now: press.speed.map(StrokeRate::per_minute),
         ..LineChart::default()
@@ -249,16 +251,17 @@ pub fn snap_through_chart(job: &Job, units: UnitSystem) -> Result<LineChart, Mis
     let course = |line, name: &str| -> Result<LineCurve, Missing> {
         let rows = SnapThrough::course(&job.press, job.die.upper_mass, &job.stroke, line)?;
         let points = rows.iter().map(|row| (row.time * 1e3, kn(row.press))).collect();
-        Ok(LineCurve { name: name.to_owned(), points, dashed: line == Line::Upper })
+        Ok(LineCurve { name: name.to_owned(), points, dashed: line == Line::Upper, read: false })
     };
-    let curves = vec![course(Line::Nominal, "nominal")?, course(Line::Upper, "upper, worn")?];
+    let curves =
+        vec![course(Line::Nominal, tr("nominal"))?, course(Line::Upper, tr("upper, worn"))?];
     let stop = words::reverse_limit(job).map(|limit| {
         let pull = units.show(limit.kilonewtons(), Unit::Kn);
-        (-kn(limit), format!("stop at {pull} of pull"))
+        (-kn(limit), say!("stop at {} of pull", pull))
     });
     Ok(LineChart {
         summary: words::snap_through_words(job, units).join(". "),
-        across: "time from first touch, ms".to_owned(),
+        across: tr("time from first touch, ms").to_owned(),
         up_unit: units.symbol(Unit::Kn).to_owned(),
         curves,
         limits: stop.into_iter().collect(),
@@ -277,17 +280,18 @@ pub fn tilt_chart(job: &Job, check: &Check, scene: &Scene, course: &SlideCourse)
             .map(|row| (units.to_screen(row.drive.millimetres(), Unit::Mm), tilt(row)))
             .collect(),
         dashed,
+        read: false,
     };
     let height = scene.height(check).millimetres();
     LineChart {
         summary: words::slide_tilt_words(job, check, course, units).join(". "),
-        across: format!("height of the drive above BDC, {} → BDC", units.symbol(Unit::Mm)),
+        across: say!("height of the drive above BDC, {} → BDC", units.symbol(Unit::Mm)),
         falls: true,
         // The same in thousandths of an inch per inch.
         up_unit: "mm/m".to_owned(),
         curves: vec![
-            curve("left–right, right side up", false, SlideRow::tilt_x_mm_per_m),
-            curve("front–back, back up", true, SlideRow::tilt_y_mm_per_m),
+            curve(tr("left–right, right side up"), false, SlideRow::tilt_x_mm_per_m),
+            curve(tr("front–back, back up"), true, SlideRow::tilt_y_mm_per_m),
         ],
         now: Some(units.to_screen(height, Unit::Mm)),
         ..LineChart::default()
@@ -389,7 +393,7 @@ pub fn plan_dimensions(plan: &BolsterPlan, units: UnitSystem) -> Vec<Dimension> 
                 return;
             }
             let shown = units.show(length.abs(), Unit::Mm);
-            let words = if inside || length > 0.0 { shown } else { format!("{shown} over") };
+            let words = if inside || length > 0.0 { shown } else { say!("{} over", shown) };
             dimensions.push(Dimension { side, row, from_mm, to_mm, words });
         };
         let shift = along((die.shift_x_mm, die.shift_y_mm), side);

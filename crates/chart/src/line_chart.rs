@@ -1,6 +1,7 @@
 //! A few curves over one axis, with the limits they must keep: what comes back after the cut, how
 //! the slide tips.
 
+use evenstroke_language::tr;
 use plotters::coord::Shift;
 use plotters::prelude::{Color, DrawingArea, DrawingBackend};
 
@@ -46,6 +47,8 @@ pub struct LineCurve {
     pub points: Vec<(f64, f64)>,
     /// Drawn dashed, as the upper line is everywhere.
     pub dashed: bool,
+    /// What was read rather than worked out: drawn heavier and in the accent.
+    pub read: bool,
 }
 
 /// Dash and gap of dashed curves, in CSS pixels.
@@ -72,7 +75,7 @@ pub fn draw_line_chart<DB: DrawingBackend>(
 
 /// What the curves say at a place across, a line each; a curve that does not reach there says nothing.
 pub fn line_reading(chart: &LineChart, across: f64) -> Vec<String> {
-    let name = chart.across.trim_end_matches(" → BDC");
+    let name = chart.across.trim_end_matches(tr(" → BDC"));
     let mut lines = vec![format!("{name}: {}", number(across))];
     for curve in &chart.curves {
         if let Some(up) = up_at(&curve.points, across) {
@@ -127,7 +130,7 @@ fn lay_out(
         scene.text(Label { text: text.to_owned(), frame, size: small, weight, colour });
     };
     let Some(whole) = whole(chart) else {
-        put(&mut scene, "nothing to show", frame.centre(), Weight::Regular, style.quiet_ink);
+        put(&mut scene, tr("nothing to show"), frame.centre(), Weight::Regular, style.quiet_ink);
         return (scene, None);
     };
     let shown = chart.window.map_or(whole, |window| window.within(&whole));
@@ -197,11 +200,7 @@ fn lay_out(
             .map(|&(across, up)| (x_at(across), y_at(up)))
             .collect();
         for piece in plot.clip_polyline(&points) {
-            if curve.dashed {
-                scene.dashed(&piece, DASH, 1.5, style.ink);
-            } else {
-                scene.line(&piece, 2.0, style.ink);
-            }
+            stroke(&mut scene, &piece, (curve.dashed, curve.read), style);
             taken.lines.push(piece);
         }
     }
@@ -263,16 +262,21 @@ fn legend(chart: &LineChart, style: &Style, scene: &mut Scene, measure: Measure,
             break;
         }
         put(&curve.name, left + SAMPLE + 6.0, width);
-        samples.push((left, curve.dashed));
+        samples.push((left, (curve.dashed, curve.read)));
         left += SAMPLE + 6.0 + width + small * 1.4;
     }
-    for (left, is_dashed) in samples {
-        let sample = [(left, row), (left + SAMPLE, row)];
-        if is_dashed {
-            scene.dashed(&sample, DASH, 1.5, style.ink);
-        } else {
-            scene.line(&sample, 2.0, style.ink);
-        }
+    for (left, look) in samples {
+        stroke(scene, &[(left, row), (left + SAMPLE, row)], look, style);
+    }
+}
+
+/// A curve as it looks: dashed or not, read or worked out.
+fn stroke(scene: &mut Scene, points: &[Point], look: (bool, bool), style: &Style) {
+    match look {
+        (true, false) => scene.dashed(points, DASH, 1.5, style.ink),
+        (false, false) => scene.line(points, 2.0, style.ink),
+        (true, true) => scene.dashed(points, DASH, 2.0, style.accent),
+        (false, true) => scene.line(points, 3.2, style.accent),
     }
 }
 
@@ -290,11 +294,13 @@ mod tests {
                     name: "nominal".to_owned(),
                     points: vec![(0.0, 0.0), (10.0, 900.0), (12.0, -80.0), (20.0, 5.0)],
                     dashed: false,
+                    read: false,
                 },
                 LineCurve {
                     name: "upper".to_owned(),
                     points: vec![(0.0, 0.0), (10.0, 1100.0), (12.0, -120.0), (20.0, 5.0)],
                     dashed: true,
+                    read: false,
                 },
             ],
             limits: vec![(-160.0, "stop at 160 kN of pull".to_owned())],

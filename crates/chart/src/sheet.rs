@@ -7,6 +7,7 @@ use crate::bolster_plan::filling_height;
 use crate::job::{Scene, bolster_plan, now, plan_dimensions, stroke_chart};
 use crate::{RGBColor, Style, bolster_plan_svg, stroke_chart_svg};
 use evenstroke_job::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{current, say, tr};
 use press_load::{Check, Length, Work};
 use std::fmt::Write;
 
@@ -22,9 +23,10 @@ pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem, checksum: &str) -
     let height = filling_height(&plan, &style, 460.0, 240.0, 440.0).round() as u32;
     let plan = bolster_plan_svg(460, height, &plan, &style);
     let chart = stroke_chart_svg(960, 320, &stroke_chart(job, check, &scene), &style);
-    let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
-    let press = if job.press_name.is_empty() { "press without a name" } else { &job.press_name };
-    let material = if job.material.is_empty() { "stock" } else { &job.material };
+    let title = if job.title.is_empty() { tr("Untitled job") } else { &job.title };
+    let press =
+        if job.press_name.is_empty() { tr("press without a name") } else { &job.press_name };
+    let material = if job.material.is_empty() { tr("stock") } else { &job.material };
     let thickness = units.show(
         Length::from_metres(job.stock.thickness_m.on(press_load::Line::Nominal)).millimetres(),
         Unit::Mm,
@@ -33,43 +35,64 @@ pub fn sheet_html(job: &Job, check: &Check, units: UnitSystem, checksum: &str) -
     // Writing to a string cannot fail.
     let _ = write!(
         html,
-        "<article class=\"sheet\">\
-         <header class=\"sheet-head\"><div><h1>Set-up sheet: {}</h1><p>{} · {} · {} {}</p></div>\
-         <p class=\"sheet-version\">{}<br>Job {checksum} · Evenstroke {}</p></header>\
+        "<article class=\"sheet\" lang=\"{}\">\
+         <header class=\"sheet-head\"><div><h1>{}</h1><p>{} · {} · {} {}</p></div>\
+         <p class=\"sheet-version\">{}<br>{} · Evenstroke {}</p></header>\
          <p class=\"sheet-verdict state-{}\"><strong>{}</strong> {} <span>{}.</span></p>\
-         <div class=\"sheet-columns\"><div><section><h2>Where to clamp</h2>{plan}<p>{}</p></section>\
-         <section><h2>Die data for setting</h2>{}</section></div>\
-         <div><h2>Limits, judged on the upper line</h2>{}</div></div>\
-         <section><h2>Force through the stroke</h2>{chart}</section>\
-         <div class=\"sheet-columns\"><section><h2>Before the first stroke</h2>{}</section>\
-         <section><h2>Cautions</h2>{}</section></div>\
+         <div class=\"sheet-columns\"><div><section><h2>{}</h2>{plan}<p>{}</p></section>\
+         <section><h2>{}</h2>{}</section></div>\
+         <div><h2>{}</h2>{}</div></div>\
+         <section><h2>{}</h2>{chart}</section>\
+         <div class=\"sheet-columns\"><section><h2>{}</h2>{}</section>\
+         <section><h2>{}</h2>{}</section></div>\
          <section>{}</section></article>",
-        escape(title),
+        current().key(),
+        escape(&say!("Set-up sheet: {}", title)),
         escape(die_kind_words(job)),
         escape(press),
         escape(material),
         escape(&thickness),
         escape(&job.note),
+        escape(&say!("Job {}", checksum)),
         env!("CARGO_PKG_VERSION"),
         check.verdict.key(),
         escape(words::verdict_words(check.verdict)),
         escape(&words::reason_in_short(job, check, units)),
         escape(&words::checked_words(check)),
+        tr("Where to clamp"),
         placement(job, check, &scene),
+        tr("Die data for setting"),
         die_data(job, check, units),
+        tr("Limits, judged on the upper line"),
         limits(job, check, units),
+        tr("Force through the stroke"),
+        tr("Before the first stroke"),
         tick_list(job),
+        tr("Cautions"),
         cautions(job, check, units),
-        SIGNATURES,
+        signatures(),
     );
     html
 }
 
-const SIGNATURES: &str = "<table class=\"sheet-signatures\"><tbody><tr>\
-    <td>Set by, date and time</td><td>Checked by, date and time</td>\
-    <td>Guards tested by</td><td>First-off accepted</td></tr></tbody></table>\
-    <p class=\"sheet-void\">Void if the die was ground or repaired, or runs in another press, \
-    other stock or at another speed.</p>";
+fn signatures() -> String {
+    let cells = [
+        tr("Set by, date and time"),
+        tr("Checked by, date and time"),
+        tr("Guards tested by"),
+        tr("First-off accepted"),
+    ]
+    .map(|cell| format!("<td>{}</td>", escape(cell)))
+    .concat();
+    let void = tr(
+        "Void if the die was ground or repaired, or runs in another press, other stock or at another speed.",
+    );
+    format!(
+        "<table class=\"sheet-signatures\"><tbody><tr>{cells}</tr></tbody></table>\
+         <p class=\"sheet-void\">{}</p>",
+        escape(void)
+    )
+}
 
 /// Text as HTML text or attribute value.
 pub fn escape(text: &str) -> String {
@@ -87,15 +110,15 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-const fn die_kind_words(job: &Job) -> &'static str {
+fn die_kind_words(job: &Job) -> &'static str {
     use press_load::DieKind;
-    match job.die.kind {
+    tr(match job.die.kind {
         DieKind::Single => "single operation",
         DieKind::Compound => "compound die",
         DieKind::Combination => "combination die",
         DieKind::Progressive => "progressive die",
         DieKind::Transfer => "transfer die",
-    }
+    })
 }
 
 fn placement(job: &Job, check: &Check, scene: &Scene) -> String {
@@ -104,27 +127,27 @@ fn placement(job: &Job, check: &Check, scene: &Scene) -> String {
     let turned = if at.turn_deg.rem_euclid(360.0) == 0.0 {
         String::new()
     } else {
-        format!(", turned {}° counter-clockwise", at.turn_deg.rem_euclid(360.0))
+        say!(", turned {}° counter-clockwise", at.turn_deg.rem_euclid(360.0))
     };
     let die = words::direction_words(at.x, at.y, units);
     // At the height of the chart's handle and the plan's dot.
     let now = now(job, check, scene);
     let load = now.centre.map_or_else(
-        || "No force acts.".to_owned(),
+        || tr("No force acts.").to_owned(),
         |centre| {
-            format!(
+            say!(
                 "Load centre at {}, the peak: {}.",
                 units.show(now.height.millimetres(), Unit::Mm),
                 words::point_words(centre, units)
             )
         },
     );
-    format!(
-        "<strong>Die centre {}</strong> {}{turned}. {}",
-        escape(&die),
-        if die == "at the centre" { "of the bolster" } else { "of the bolster centre" },
-        escape(&load)
-    )
+    let place = if die == tr("at the centre") {
+        tr("Die centre at the bolster centre").to_owned()
+    } else {
+        say!("Die centre {} of the bolster centre", die)
+    };
+    format!("<strong>{}{}.</strong> {}", escape(&place), escape(&turned), escape(&load))
 }
 
 fn limits(job: &Job, check: &Check, units: UnitSystem) -> String {
@@ -142,68 +165,74 @@ fn limits(job: &Job, check: &Check, units: UnitSystem) -> String {
         );
     }
     format!(
-        "<table><thead><tr><th scope=\"col\">limit</th><th scope=\"col\">state</th>\
-         <th scope=\"col\">demand of limit</th></tr></thead>\
-         <tbody>{rows}</tbody></table>"
+        "<table><thead><tr><th scope=\"col\">{}</th><th scope=\"col\">{}</th>\
+         <th scope=\"col\">{}</th></tr></thead>\
+         <tbody>{rows}</tbody></table>",
+        tr("limit"),
+        tr("state"),
+        tr("demand of limit"),
     )
 }
 
 fn die_data(job: &Job, check: &Check, units: UnitSystem) -> String {
-    let missing = || "not entered".to_owned();
+    let missing = || tr("not entered").to_owned();
     let mass = |mass: Option<press_load::Mass>| {
         mass.map_or_else(missing, |mass| units.show(mass.kilograms(), Unit::Kg))
     };
     let force = check.peak_upper.map_or_else(
-        || "none".to_owned(),
+        || tr("none").to_owned(),
         |peak| {
-            format!(
+            say!(
                 "{} at {}",
                 units.show(peak.force.kilonewtons(), Unit::Kn),
                 units.show(peak.height.millimetres(), Unit::Mm)
             )
         },
     );
-    let first_touch = check
-        .curve
-        .iter()
-        .find(|row| row.upper > press_load::Force::ZERO)
-        .map_or_else(|| "none".to_owned(), |row| units.show(row.height.millimetres(), Unit::Mm));
+    let first_touch =
+        check.curve.iter().find(|row| row.upper > press_load::Force::ZERO).map_or_else(
+            || tr("none").to_owned(),
+            |row| units.show(row.height.millimetres(), Unit::Mm),
+        );
     let rows = [
-        ("Force needed (upper)", force),
-        ("Work per stroke (upper)", units.show(check.energy_upper.kilojoules(), Unit::Kj)),
-        ("Stripping pull", units.show(check.stripping.kilonewtons(), Unit::Kn)),
-        ("First touch above BDC", first_touch),
+        (tr("Force needed (upper)"), force),
+        (tr("Work per stroke (upper)"), units.show(check.energy_upper.kilojoules(), Unit::Kj)),
+        (tr("Stripping pull"), units.show(check.stripping.kilonewtons(), Unit::Kn)),
+        (tr("First touch above BDC"), first_touch),
         (
-            "Stroke of this press",
+            tr("Stroke of this press"),
             job.press
                 .drive
                 .known_stroke()
                 .map_or_else(missing, |stroke| units.show(stroke.millimetres(), Unit::Mm)),
         ),
         (
-            "Closed height of the die",
+            tr("Closed height of the die"),
             job.die
                 .shut_height
                 .map_or_else(missing, |height| units.show(height.millimetres(), Unit::Mm)),
         ),
-        ("Upper die", mass(job.die.upper_mass)),
-        ("Whole die", mass(job.die_mass)),
+        (tr("Upper die"), mass(job.die.upper_mass)),
+        (tr("Whole die"), mass(job.die_mass)),
         (
-            "Strokes per minute",
+            tr("Strokes per minute"),
             job.press
                 .speed
                 .map_or_else(missing, |speed| units.number(speed.per_minute(), Unit::Spm)),
         ),
-        ("Runs", words::speed_words(&check.speed).unwrap_or_else(|| "not known".to_owned())),
         (
-            "Stop at a reverse reading of",
+            tr("Runs"),
+            words::speed_words(&check.speed).unwrap_or_else(|| tr("not known").to_owned()),
+        ),
+        (
+            tr("Stop at a reverse reading of"),
             words::reverse_limit(job)
                 .map_or_else(missing, |limit| units.show(limit.kilonewtons(), Unit::Kn)),
         ),
         (
-            "Press opens at the peak",
+            tr("Press opens at the peak"),
             check.stretch.map_or_else(
-                || "not known".to_owned(),
+                || tr("not known").to_owned(),
                 |stretch| words::fine_length(stretch.at_peak, units),
             ),
         ),
@@ -226,14 +255,15 @@ fn tick_list(job: &Job) -> String {
         .map(|(index, _)| (index + 1).to_string())
         .collect();
     let mut items = vec![
-        "Locked out, slide blocked while clamping; blocks counted in: ____ out: ____".to_owned(),
-        "Bolts, guards and clear hands checked".to_owned(),
-        "Closed height measured; shut height set; inched through empty".to_owned(),
+        tr("Locked out, slide blocked while clamping; blocks counted in: ____ out: ____")
+            .to_owned(),
+        tr("Bolts, guards and clear hands checked").to_owned(),
+        tr("Closed height measured; shut height set; inched through empty").to_owned(),
     ];
     if !slug_stations.is_empty() {
-        items.push(format!("Slugs and scrap fall free at stations {}", slug_stations.join(", ")));
+        items.push(say!("Slugs and scrap fall free at stations {}", slug_stations.join(", ")));
     }
-    items.push("First strokes watched at the load reading".to_owned());
+    items.push(tr("First strokes watched at the load reading").to_owned());
     let items: String = items.iter().map(|item| format!("<li>{}</li>", escape(item))).collect();
     format!("<ul class=\"sheet-ticks\">{items}</ul>")
 }

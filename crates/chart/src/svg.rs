@@ -1,5 +1,6 @@
 //! SVG pictures that scale, need nothing else and speak to a screen reader.
 
+use evenstroke_language::tr;
 use std::cell::RefCell;
 use std::convert::Infallible;
 use std::fmt::Write;
@@ -26,7 +27,7 @@ const UNITS_PER_PIXEL: f64 = 10.0;
 /// The stroke chart as a complete `<svg>` element.
 pub fn stroke_chart_svg(width: u32, height: u32, chart: &StrokeChart, style: &Style) -> String {
     let summary = stroke_chart_summary(chart);
-    svg_string(width, height, ("Force through the stroke", &summary), |area| {
+    svg_string(width, height, (tr("Force through the stroke"), &summary), |area| {
         draw_stroke_chart(area, chart, &style.scaled(UNITS_PER_PIXEL))
     })
 }
@@ -47,7 +48,7 @@ pub fn line_chart_svg(
 /// The bolster plan as a complete `<svg>` element.
 pub fn bolster_plan_svg(width: u32, height: u32, plan: &BolsterPlan, style: &Style) -> String {
     let summary = bolster_plan_summary(plan);
-    svg_string(width, height, ("Bolster plan", &summary), |area| {
+    svg_string(width, height, (tr("Bolster plan"), &summary), |area| {
         draw_bolster_plan(area, plan, &style.scaled(UNITS_PER_PIXEL))
     })
 }

@@ -1,5 +1,7 @@
 //! Width of text where no font can be asked, and numbers as the user reads them.
 
+use evenstroke_language::decimal;
+
 /// How heavy a text is set.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Weight {
@@ -28,6 +30,7 @@ fn advance_in_ems(character: char) -> f64 {
         'm' | 'w' | 'M' | 'W' | '%' | '@' | '…' | '—' => 0.95,
         '→' | '←' | '↑' | '↓' | '×' => 0.84,
         'A'..='Z' => 0.7,
+        // Chinese characters and their punctuation fill a square.
         '\u{2e80}'.. => 1.0,
         _ => 0.62,
     }
@@ -49,7 +52,7 @@ pub(crate) fn number(value: f64) -> String {
     // A small negative number may round to zero.
     match text {
         "-0" => "0".to_owned(),
-        _ => text.to_owned(),
+        _ => decimal(text.to_owned()),
     }
 }
 
@@ -70,6 +73,12 @@ mod tests {
         ] {
             assert_eq!(number(value), text);
         }
+    }
+
+    /// Chinese type is set in squares (from memory: W3C, Requirements for Chinese Text Layout).
+    #[test]
+    fn chinese_text_is_as_wide_as_its_squares() {
+        assert_eq!(estimated_width("滑块高度，", 10.0, Weight::Regular), 50.0);
     }
 
     #[test]

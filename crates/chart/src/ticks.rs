@@ -29,7 +29,7 @@ pub(crate) fn tick_label(value: f64, step: f64) -> String {
             (shifted - shifted.round()).abs() < 1e-6 * shifted
         })
         .unwrap_or(6) as usize;
-    format!("{:.decimals$}", if value == 0.0 { 0.0 } else { value })
+    evenstroke_language::number(if value == 0.0 { 0.0 } else { value }, decimals)
 }
 
 #[cfg(test)]

@@ -23,6 +23,7 @@ use evenstroke_job::{
     units::UnitSystem,
     what_if::what_if,
 };
+use evenstroke_language::{Language, speaking};
 use press_load::State;
 use serde_json::Value;
 use std::{
@@ -72,6 +73,9 @@ enum Action {
         /// Print the record as JSON.
         #[arg(long)]
         json: bool,
+        /// Language of the words: en-US, en-GB, de, es or zh-Hans. Ids, units and keys stay as they are.
+        #[arg(long, value_name = "TAG", default_value = "en-US", value_parser = language)]
+        language: Language,
     },
     /// Say what a set-up needs beside the check: last good set-up, shut height, counterbalance, holding,
     /// safety blocks, lifting, slugs, the first strokes, what is missing.
@@ -83,6 +87,9 @@ enum Action {
         /// Print the cards as JSON.
         #[arg(long)]
         json: bool,
+        /// Language of the words: en-US, en-GB, de, es or zh-Hans. Ids, units and keys stay as they are.
+        #[arg(long, value_name = "TAG", default_value = "en-US", value_parser = language)]
+        language: Language,
     },
     /// Show the working: for every limit and every operation the laws with the numbers put in, what they
     /// take for granted and who says so.
@@ -135,6 +142,9 @@ enum Action {
     Sheet {
         /// The job file; `-` reads standard input.
         job: PathBuf,
+        /// Language of the words: en-US, en-GB, de, es or zh-Hans. Ids, units and keys stay as they are.
+        #[arg(long, value_name = "TAG", default_value = "en-US", value_parser = language)]
+        language: Language,
     },
     /// List the outlines of a drawing, DXF as text or SVG.
     ///
@@ -143,6 +153,14 @@ enum Action {
     Outline(Outline),
     /// Write the JSON Schema of the job file.
     Schema,
+}
+
+/// A language by its tag.
+fn language(tag: &str) -> Result<Language, String> {
+    Language::of_tag(tag).ok_or_else(|| {
+        let known = Language::ALL.map(Language::key).join(", ");
+        format!("must be one of {known}, given {tag:?}")
+    })
 }
 
 #[derive(Args)]
@@ -220,13 +238,13 @@ fn main() -> ExitCode {
     let result = match command.action {
         Action::Check(options) => check(&options),
         Action::Vary { job, json } => vary(&job, json),
-        Action::Need { job, json } => setup::need(&job, json),
-        Action::Setup { job, json } => setup::setup(&job, json),
+        Action::Need { job, json, language } => speaking(language, || setup::need(&job, json)),
+        Action::Setup { job, json, language } => speaking(language, || setup::setup(&job, json)),
         Action::Working { job, json } => working::working(&job, json),
         Action::Advise { job, json } => advise(&job, json),
         Action::Rank { dies, presses, json } => rank_folders(&dies, &presses, json),
         Action::Compare(options) => compare::compare(&options),
-        Action::Sheet { job } => sheet(&job),
+        Action::Sheet { job, language } => speaking(language, || sheet(&job)),
         Action::Outline(options) => outline(&options),
         Action::Schema => print(&schema::json_schema_text()).map(|()| ExitCode::SUCCESS),
     };

@@ -5,7 +5,10 @@ use evenstroke_job::{
     Job,
     cards::{Card, NeedRecord, SetupReport, need_card, setup_cards},
     units::UnitSystem,
+    words::state_word,
 };
+use evenstroke_language::{say, tr};
+use press_load::State;
 use std::{path::Path, process::ExitCode};
 
 /// What the die of a job file needs of any press.
@@ -40,13 +43,21 @@ pub fn setup(path: &Path, json: bool) -> Result<ExitCode, Stop> {
 }
 
 fn title(job: &Job) -> Vec<String> {
-    let title = if job.title.is_empty() { "Untitled job" } else { &job.title };
+    let title = if job.title.is_empty() { tr("Untitled job") } else { &job.title };
     let mut lines = vec![title.to_owned()];
     if !job.press_name.is_empty() {
-        lines.push(format!("in {}", job.press_name));
+        lines.push(say!("in {}", job.press_name));
     }
     lines.push(String::new());
     lines
+}
+
+/// The word for a state's key.
+fn words_of(key: &str) -> &'static str {
+    [State::Within, State::Near, State::Over, State::NotChecked]
+        .into_iter()
+        .find(|state| state.key() == key)
+        .map_or("", state_word)
 }
 
 /// A card as lines: rows, table, sentences.
@@ -54,8 +65,7 @@ fn card_lines(card: &Card) -> Vec<String> {
     let mut lines = vec![card.title.to_owned()];
     let widest = card.rows.iter().map(|row| row.label.chars().count()).max().unwrap_or(0);
     for row in &card.rows {
-        let state =
-            row.state.map_or(String::new(), |state| format!(" ({})", state.replace('_', " ")));
+        let state = row.state.map_or(String::new(), |state| format!(" ({})", words_of(state)));
         let open = if row.is_missing { "? " } else { "" };
         lines.push(format!("  {:<widest$}  {open}{}{state}", row.label, row.text));
     }

@@ -229,12 +229,45 @@ fn schema_is_the_one_in_the_documents() {
 #[test]
 fn sheet_is_html_with_both_charts_and_lines_to_sign() {
     let html = printed(&run(&["sheet", &example()]), 0);
-    assert!(html.starts_with("<article class=\"sheet\">") && html.ends_with("</article>"));
+    assert!(
+        html.starts_with("<article class=\"sheet\" lang=\"en-US\">")
+            && html.ends_with("</article>")
+    );
     assert_eq!(html.matches("<svg ").count(), 2);
     for words in ["Gate-latch plate", "Press 12", "Set by, date and time"] {
         assert!(html.contains(words), "{words}");
     }
     assert!(!html.contains("<script"));
+}
+
+#[test]
+fn words_are_in_the_language_asked_for_and_ids_stay() {
+    let html = printed(&run(&["sheet", &example(), "--language", "de"]), 0);
+    assert!(html.starts_with("<article class=\"sheet\" lang=\"de\">"), "{}", &html[..80]);
+    for words in ["Einrichteblatt: Gate-latch plate", "Vor dem ersten Hub", "Nennkraft"] {
+        assert!(html.contains(words), "{words}");
+    }
+    let need = printed(&run(&["need", &example(), "--language", "zh-CN"]), 0);
+    assert!(need.contains("闭合高度"), "{need}");
+    let json = |language| {
+        let text = printed(&run(&["setup", &example(), "--json", "--language", language]), 0);
+        serde_json::from_str::<Value>(&text).expect("JSON")
+    };
+    let (english, german) = (json("en-US"), json("de"));
+    assert_ne!(english, german);
+    let ids = |report: &Value| -> Vec<Value> {
+        let cards = report["cards"].as_array().expect("cards");
+        cards.iter().map(|card| card["id"].clone()).collect()
+    };
+    assert_eq!(ids(&english), ids(&german));
+}
+
+#[test]
+fn language_that_there_is_not_is_refused() {
+    let refused = run(&["sheet", &example(), "--language", "fr"]);
+    assert!(!refused.status.success());
+    let message = String::from_utf8_lossy(&refused.stderr).into_owned();
+    assert!(message.contains("must be one of en-US, en-GB, de, es, zh-Hans"), "{message}");
 }
 
 #[test]

@@ -8,6 +8,7 @@ use crate::{
     refusal::{Refusal, Refused},
     spec::NEXT_TO_NOTHING,
 };
+use evenstroke_language::{retell, say, tr};
 use press_load::{
     Area, Bolts, Clamps, Die, DieKind, Energy, Force, InputError, Length, Mass, Moment, Motion,
     Outline, PlacedWork, Placement, Point, Power, Range, Station, Stiffness, Stock, Stress,
@@ -181,9 +182,9 @@ fn or_nothing(number: f64) -> f64 {
 /// Builds the parts of a job from a value that fits the description.
 pub(crate) fn build(value: &Value) -> Result<Parts, Refused> {
     let Some(root) = value.as_object().map(Fields) else {
-        return Err(missing("$", "must be a job object").into());
+        return Err(missing("$", tr("must be a job object")).into());
     };
-    let section = |key: &str| root.object(key).ok_or_else(|| missing(key, "must be an object"));
+    let section = |key: &str| root.object(key).ok_or_else(|| missing(key, tr("must be an object")));
     let mut assumptions = Vec::new();
     let settings = settings(root.object("settings"));
     let known_press = match root.object("press") {
@@ -235,19 +236,22 @@ struct Context<'a> {
 }
 
 pub(crate) fn missing(path: &str, allowed: &str) -> Refusal {
-    Refusal { path: path.to_owned(), allowed: allowed.to_owned(), given: "nothing".to_owned() }
+    Refusal { path: path.to_owned(), allowed: allowed.to_owned(), given: tr("nothing").to_owned() }
 }
 
 /// An error of the physics as a refusal at a place in the file.
 pub(crate) fn refusal(path: impl Into<String>, error: &InputError) -> Refusal {
     let text = error.to_string();
     let otherwise = match error {
-        InputError::OutlineWithoutLength => "points that are all the same",
-        InputError::TableNotOrdered => "rows that repeat or turn back",
-        _ => "nothing",
+        InputError::OutlineWithoutLength => tr("points that are all the same"),
+        InputError::TableNotOrdered => tr("rows that repeat or turn back"),
+        _ => tr("nothing"),
     };
-    let (allowed, given) = text.split_once(", given ").unwrap_or((&text, otherwise));
-    Refusal { path: path.into(), allowed: allowed.to_owned(), given: given.to_owned() }
+    let (allowed, given) = match text.split_once(", given ") {
+        Some((allowed, given)) => (allowed, retell(given)),
+        None => (text.as_str(), otherwise.to_owned()),
+    };
+    Refusal { path: path.into(), allowed: retell(allowed), given }
 }
 
 /// An error of a station's work as a refusal at its place in the file.
@@ -309,7 +313,7 @@ fn no_press(stations: &[Station], stock: &Stock) -> Press {
 
 fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Refusal> {
     let drive_fields =
-        fields.object("drive").ok_or_else(|| missing("press.drive", "must be an object"))?;
+        fields.object("drive").ok_or_else(|| missing("press.drive", tr("must be an object")))?;
     let rate = |key: &str| fields.number(key).map(StrokeRate::from_per_minute);
     let speed = rate("speed_spm");
     if let (Some(slowest), Some(fastest)) = (rate("slowest_spm"), rate("fastest_spm"))
@@ -317,7 +321,7 @@ fn press(fields: Fields, assumptions: &mut Vec<Assumption>) -> Result<Press, Ref
     {
         return Err(Refusal {
             path: "press.slowest_spm".to_owned(),
-            allowed: format!("must be at most {}, the fastest", fastest.per_minute()),
+            allowed: say!("must be at most {}, the fastest", fastest.per_minute()),
             given: slowest.per_minute().to_string(),
         });
     }
@@ -428,11 +432,8 @@ fn drive(fields: Fields) -> Result<Drive, Refusal> {
                 if table.highest() > stroke * (1.0 + 1e-9) {
                     return Err(Refusal {
                         path: at("motion"),
-                        allowed: format!(
-                            "must stay within the stroke, {} mm",
-                            stroke.millimetres()
-                        ),
-                        given: format!("{} mm", table.highest().millimetres()),
+                        allowed: say!("must stay within the stroke, {} mm", stroke.millimetres()),
+                        given: say!("{} mm", table.highest().millimetres()),
                     });
                 }
                 *motion = Some(table);
@@ -450,9 +451,9 @@ fn crank_drive(fields: Fields, stroke: Length) -> Result<Drive, Refusal> {
     if let (Some(height), Some(angle)) = (height, angle) {
         return Err(Refusal {
             path: at("rating_angle_deg"),
-            allowed: "must not stand beside rating_height_mm: the plate gives one of them"
+            allowed: tr("must not stand beside rating_height_mm: the plate gives one of them")
                 .to_owned(),
-            given: format!("{} mm and {angle}°", height.millimetres()),
+            given: say!("{} mm and {}°", height.millimetres(), angle),
         });
     }
     let drive = match (angle, rod) {
@@ -474,8 +475,8 @@ fn crank_drive(fields: Fields, stroke: Length) -> Result<Drive, Refusal> {
     if second_height > stroke {
         return Err(Refusal {
             path: at("second_rating.height_mm"),
-            allowed: format!("must be at most {} mm, the stroke", stroke.millimetres()),
-            given: format!("{} mm", second_height.millimetres()),
+            allowed: say!("must be at most {} mm, the stroke", stroke.millimetres()),
+            given: say!("{} mm", second_height.millimetres()),
         });
     }
     drive
@@ -602,7 +603,7 @@ fn stock(
     let range = |key: &str| sources.iter().find_map(|fields| fields.range(key));
     let number = |key: &str| sources.iter().find_map(|fields| fields.number(key));
     let thickness = range("thickness_mm")
-        .ok_or_else(|| missing(&format!("{path}.thickness_mm"), "must be a thickness"))?;
+        .ok_or_else(|| missing(&format!("{path}.thickness_mm"), tr("must be a thickness")))?;
     let tolerance = number("thickness_tolerance_mm").unwrap_or(0.0);
     let ratio = range("shear_ratio");
     let shear_ratio = ratio.unwrap_or(Range::exactly(DEFAULT_SHEAR_RATIO));
@@ -633,7 +634,7 @@ fn stock(
         (None, None) => {
             return Err(missing(
                 &format!("{path}.tensile_mpa"),
-                "must be a strength where shear_strength_mpa is not given",
+                tr("must be a strength where shear_strength_mpa is not given"),
             ));
         }
     };
@@ -713,9 +714,11 @@ fn clamps(fields: Fields) -> Result<Option<Clamps>, Refusal> {
     if let (Some(held), Some(torque)) = (held, torque) {
         return Err(Refusal {
             path: "die.upper_clamps.torque_nm".to_owned(),
-            allowed: "must not stand beside force_kn: what a clamp holds follows from one of them"
-                .to_owned(),
-            given: format!("{} kN and {torque} N·m", held.kilonewtons()),
+            allowed: tr(
+                "must not stand beside force_kn: what a clamp holds follows from one of them",
+            )
+            .to_owned(),
+            given: say!("{} kN and {} N·m", held.kilonewtons(), torque),
         });
     }
     let from_torque = || -> Option<Result<Force, InputError>> {
@@ -744,7 +747,7 @@ fn band(fields: Fields) -> Result<Places, Refusal> {
         if interval.is_empty() {
             return Err(Refusal {
                 path: format!("die.band.{from}"),
-                allowed: format!("must be at most {}, the other end", fields.number_or(to, 0.0)),
+                allowed: say!("must be at most {}, the other end", fields.number_or(to, 0.0)),
                 given: fields.number_or(from, 0.0).to_string(),
             });
         }
@@ -814,7 +817,7 @@ fn station(
         None => fields.value("stripper").map(|_| Stripper::Fixed),
     };
     let name = match fields.word("name") {
-        "" => format!("Station {}", index + 1),
+        "" => say!("Station {}", index + 1),
         name => name.to_owned(),
     };
     Ok(Station {
@@ -847,10 +850,12 @@ fn within_budget(stations: &[Station]) -> Result<(), Refusal> {
             if pieces > MOST_PIECES {
                 return Err(Refusal {
                     path: format!("stations[{station_index}].work[{work_index}]"),
-                    allowed: format!(
-                        "all work up to here must come to at most {MOST_PIECES} pieces of edge \
+                    allowed: say!(
+                        "all work up to here must come to at most {} pieces of edge \
                          (each ridge of tool shear counts every edge twice; work other than \
-                         cutting counts {PIECES_OF_OTHER_WORK}, a table its points)"
+                         cutting counts {}, a table its points)",
+                        MOST_PIECES,
+                        PIECES_OF_OTHER_WORK
                     ),
                     given: pieces.to_string(),
                 });
@@ -865,8 +870,8 @@ fn within_stroke(fields: Fields, path: &str, stroke: Length) -> Result<(), Refus
     let check = |path: String, height: Option<Length>| match height {
         Some(height) if height > stroke => Err(Refusal {
             path,
-            allowed: format!("must be at most the stroke, {} mm", stroke.millimetres()),
-            given: format!("{} mm", height.millimetres()),
+            allowed: say!("must be at most the stroke, {} mm", stroke.millimetres()),
+            given: say!("{} mm", height.millimetres()),
         }),
         _ => Ok(()),
     };
@@ -890,17 +895,18 @@ fn work(
     let needed = |key: &str, when: &str| {
         fields
             .mm(key)
-            .ok_or_else(|| missing(&format!("{path}.{key}"), &format!("must be a length {when}")))
+            .ok_or_else(|| missing(&format!("{path}.{key}"), &say!("must be a length {}", when)))
     };
     let gap = fields.mm("gap_mm").unwrap_or(nominal);
     if gap > nominal * WIDEST_GAP {
         return Err(Refusal {
             path: format!("{path}.gap_mm"),
-            allowed: format!(
-                "must be at most {WIDEST_GAP} thicknesses, {} mm",
+            allowed: say!(
+                "must be at most {} thicknesses, {} mm",
+                WIDEST_GAP,
                 (nominal * WIDEST_GAP).millimetres()
             ),
-            given: format!("{} mm", gap.millimetres()),
+            given: say!("{} mm", gap.millimetres()),
         });
     }
     let length = fields.mm_or_zero("length_mm");
@@ -910,10 +916,10 @@ fn work(
         "cut" => Work::Cut(cut(fields, path, context, assumptions)?),
         "bend" => {
             let kind = match fields.word("kind") {
-                "v" => BendKind::V { opening: needed("opening_mm", "with kind v")? },
+                "v" => BendKind::V { opening: needed("opening_mm", tr("with kind v"))? },
                 kind => {
-                    let punch_radius = needed("punch_radius_mm", "with kind u or wipe")?;
-                    let die_radius = needed("die_radius_mm", "with kind u or wipe")?;
+                    let punch_radius = needed("punch_radius_mm", tr("with kind u or wipe"))?;
+                    let die_radius = needed("die_radius_mm", tr("with kind u or wipe"))?;
                     if kind == "u" {
                         BendKind::U { punch_radius, die_radius, gap }
                     } else {
@@ -931,8 +937,8 @@ fn work(
                 _ => FlangeKind::Straight,
             },
             length,
-            punch_radius: needed("punch_radius_mm", "for a flange")?,
-            die_radius: needed("die_radius_mm", "for a flange")?,
+            punch_radius: needed("punch_radius_mm", tr("for a flange"))?,
+            die_radius: needed("die_radius_mm", tr("for a flange"))?,
             gap,
             plan_radius: fields.mm("plan_radius_mm"),
             height: fields.mm("height_mm"),
@@ -979,7 +985,7 @@ fn draw(fields: Fields, path: &str) -> Result<Draw, Refusal> {
     });
     let needed = |key: &str| {
         fields.mm(key).ok_or_else(|| {
-            missing(&format!("{path}.{key}"), "must be a diameter where no box is drawn")
+            missing(&format!("{path}.{key}"), tr("must be a diameter where no box is drawn"))
         })
     };
     let refuse = |key: &str, allowed: &str, given: String| {
@@ -988,14 +994,18 @@ fn draw(fields: Fields, path: &str) -> Result<Draw, Refusal> {
     let (blank_diameter, punch_diameter) = match rectangular {
         None => (needed("blank_diameter_mm")?, needed("punch_diameter_mm")?),
         Some(_) if kind != DrawKind::First => {
-            return refuse("box", "must be left out with a redraw or ironing", "a box".to_owned());
+            return refuse(
+                "box",
+                tr("must be left out with a redraw or ironing"),
+                tr("a box").to_owned(),
+            );
         }
         Some(shape) => {
             let largest = shape.width.min(shape.depth) / 2.0;
             if shape.corner_radius > largest {
                 let allowed =
-                    format!("must be at most half the shorter side, {} mm", largest.millimetres());
-                let given = format!("{} mm", shape.corner_radius.millimetres());
+                    say!("must be at most half the shorter side, {} mm", largest.millimetres());
+                let given = say!("{} mm", shape.corner_radius.millimetres());
                 return refuse("box.corner_radius_mm", &allowed, given);
             }
             let corners = shape.corner_radius * 2.0;
@@ -1003,15 +1013,11 @@ fn draw(fields: Fields, path: &str) -> Result<Draw, Refusal> {
             if let Some(punch) = punch
                 && (punch / corners - 1.0).abs() > 1e-6
             {
-                let allowed = format!(
+                let allowed = say!(
                     "must be left out with a box, or be twice its corner radius, {} mm",
                     corners.millimetres()
                 );
-                return refuse(
-                    "punch_diameter_mm",
-                    &allowed,
-                    format!("{} mm", punch.millimetres()),
-                );
+                return refuse("punch_diameter_mm", &allowed, say!("{} mm", punch.millimetres()));
             }
             let blank = fields.mm("blank_diameter_mm");
             (blank.unwrap_or_else(|| deep_drawing::blank_diameter_of(corners, depth)), corners)
@@ -1061,8 +1067,8 @@ fn cut(
     {
         return Err(Refusal {
             path: format!("{path}.allowance_mm"),
-            allowed: format!("must be at most the thickness, {} mm", thickness.millimetres()),
-            given: format!("{} mm", allowance.millimetres()),
+            allowed: say!("must be at most the thickness, {} mm", thickness.millimetres()),
+            given: say!("{} mm", allowance.millimetres()),
         });
     }
     let shear_fields = fields.object("tool_shear");

@@ -6,6 +6,7 @@
 //! wear all the same, and tight clearance counts as it does on the upper line.
 
 use crate::{Job, spec::Unit};
+use evenstroke_language::tr;
 use press_load::{Check, Line, Range, Stock, WorkError};
 
 /// The coil that is to be run.
@@ -116,9 +117,14 @@ impl Job {
     pub fn coil_outside_range(&self) -> Vec<OutsideRange> {
         let Some(coil) = &self.coil else { return Vec::new() };
         let rows = [
-            ("coil.tensile_mpa", "tensile strength", coil.tensile_pa, Some(self.stock.tensile_pa)),
-            ("coil.yield_mpa", "yield strength", coil.yield_pa, self.stock.yield_pa),
-            ("coil.thickness_mm", "thickness", coil.thickness_m, Some(self.stock.thickness_m)),
+            (
+                "coil.tensile_mpa",
+                tr("tensile strength"),
+                coil.tensile_pa,
+                Some(self.stock.tensile_pa),
+            ),
+            ("coil.yield_mpa", tr("yield strength"), coil.yield_pa, self.stock.yield_pa),
+            ("coil.thickness_mm", tr("thickness"), coil.thickness_m, Some(self.stock.thickness_m)),
         ];
         rows.into_iter()
             .filter_map(|(field, what, given, range)| {

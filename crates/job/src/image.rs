@@ -1,5 +1,7 @@
 //! Pictures in a file: data URLs of the image types that hold no script, checked at the border.
 
+use evenstroke_language::{say, tr};
+
 /// The types that are taken, with the bytes that each begins with; SVG may hold scripts and is not one.
 const TYPES: [(&str, &[u8]); 4] = [
     ("png", &[0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n']),
@@ -12,8 +14,9 @@ const FEWEST: usize = 16;
 
 /// What is allowed, as a message says it.
 pub(crate) fn allowed(longest: usize) -> String {
-    format!(
-        "a picture as a data URL of at most {longest} characters, data:image/png;base64,… (png, jpeg, webp or gif)"
+    say!(
+        "a picture as a data URL of at most {} characters, data:image/png;base64,… (png, jpeg, webp or gif)",
+        longest
     )
 }
 
@@ -24,27 +27,24 @@ pub(crate) fn allowed(longest: usize) -> String {
 /// What is allowed, and what was given where that is more than the value's own description.
 pub(crate) fn check(url: Option<&str>, longest: usize) -> Result<(), (String, Option<String>)> {
     let wrong =
-        |given: Option<&str>| (format!("must be {}", allowed(longest)), given.map(str::to_owned));
+        |given: Option<&str>| (say!("must be {}", allowed(longest)), given.map(str::to_owned));
     let url = url.ok_or_else(|| wrong(None))?;
     if url.len() > longest {
-        return Err((
-            format!("must be {}", allowed(longest)),
-            Some(format!("{} characters", url.len())),
-        ));
+        return Err((say!("must be {}", allowed(longest)), Some(say!("{} characters", url.len()))));
     }
     let rest = url.strip_prefix("data:image/").ok_or_else(|| wrong(None))?;
     let (kind, data) = rest.split_once(";base64,").ok_or_else(|| wrong(None))?;
     let known = TYPES.iter().find(|known| known.0 == kind);
-    let (_, start) = known.ok_or_else(|| wrong(Some("another type")))?;
+    let (_, start) = known.ok_or_else(|| wrong(Some(tr("another type"))))?;
     let body = data.trim_end_matches('=');
     let padding = data.len() - body.len();
     if padding > 2 || body.len() < FEWEST || !body.bytes().all(|byte| sextet(byte).is_some()) {
-        return Err(wrong(Some("what is not base64")));
+        return Err(wrong(Some(tr("what is not base64"))));
     }
     if !decode(&body.as_bytes()[..FEWEST]).starts_with(start) {
         return Err((
-            format!("must be {}, and be of the type that it says", allowed(longest)),
-            Some(format!("something else than {kind}")),
+            say!("must be {}, and be of the type that it says", allowed(longest)),
+            Some(say!("something else than {}", kind)),
         ));
     }
     Ok(())

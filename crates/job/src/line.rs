@@ -15,6 +15,7 @@ use crate::{
     report::{Report, finite},
     words,
 };
+use evenstroke_language::{in_sentence, number, say, tr};
 use press_load::{Check, LimitId, State, StrokeRate, press::most_strokes};
 use serde::Serialize;
 use serde_json::{Map, Value};
@@ -104,7 +105,7 @@ impl TandemLine {
     ///
     /// [`Refused`] with every place that is wrong, `$.jobs[1].press.rated_force_kn`.
     pub fn from_value(value: &Value) -> Result<Self, Refused> {
-        Self::with_files(value, &mut |_| Err("no file can be read here".to_owned()))
+        Self::with_files(value, &mut |_| Err(tr("no file can be read here").to_owned()))
     }
 
     /// Reads a line, fetching the jobs that stand in files of their own.
@@ -115,13 +116,12 @@ impl TandemLine {
     /// wrong inside it at the place in the line where it stands.
     pub fn with_files(value: &Value, fetch: Fetch) -> Result<Self, Refused> {
         let Some(object) = value.as_object().filter(|_| is_line(value)) else {
-            return Err(
-                refuse("$.format", format!("must be \"{FORMAT}\""), &value["format"]).into()
-            );
+            return Err(refuse("$.format", say!("must be \"{}\"", FORMAT), &value["format"]).into());
         };
         if whole(&value["version"]) != Some(VERSION as i64) {
-            let allowed = format!(
-                "must be {VERSION}, the version that this program reads; a later one needs a later program"
+            let allowed = say!(
+                "must be {}, the version that this program reads; a later one needs a later program",
+                VERSION
             );
             return Err(refuse("$.version", allowed, &value["version"]).into());
         }
@@ -130,14 +130,14 @@ impl TandemLine {
             None => "",
             Some(Value::String(title)) if title.chars().count() <= LONGEST_TEXT => title,
             Some(other) => {
-                let allowed = format!("must be text of at most {LONGEST_TEXT} characters");
+                let allowed = say!("must be text of at most {} characters", LONGEST_TEXT);
                 refusals.push(refuse("$.title", allowed, other));
                 ""
             }
         };
         let items = value["jobs"].as_array().map_or(&[][..], Vec::as_slice);
         if items.is_empty() || items.len() > MOST_JOBS {
-            let allowed = format!("must be a list of 1 to {MOST_JOBS} items");
+            let allowed = say!("must be a list of 1 to {} items", MOST_JOBS);
             refusals.push(refuse("$.jobs", allowed, &value["jobs"]));
             return Err(Refused(refusals));
         }
@@ -231,7 +231,7 @@ fn other_fields(object: &Map<String, Value>, path: &str, known: &[&str]) -> Vec<
         .map(|(key, given)| {
             // A key from a foreign file may be of any length and hold anything.
             let key: String = key.chars().take(LONGEST_TEXT / 5).collect();
-            let allowed = format!("is no field here; allowed are {}", known.join(", "));
+            let allowed = say!("is no field here; allowed are {}", known.join(", "));
             refuse(&format!("{path}[{key:?}]"), allowed, given)
         })
         .collect()
@@ -256,7 +256,7 @@ fn read_item(item: &Value, path: &str, fetch: Fetch) -> Result<Job, Refused> {
         )
     };
     let Some(object) = item.as_object() else {
-        return Err(refuse(path, "must be a job, or {\"file\"} with its path", item).into());
+        return Err(refuse(path, tr("must be a job, or {\"file\"} with its path"), item).into());
     };
     let Some(file) = object.get("file") else {
         return Job::from_value(item).map_err(inside);
@@ -269,7 +269,7 @@ fn read_item(item: &Value, path: &str, fetch: Fetch) -> Result<Job, Refused> {
     let name = relative_path(file).map_err(|allowed| refuse(&at, allowed, file))?;
     let bytes = fetch(name).map_err(|problem| Refusal {
         path: at,
-        allowed: format!("must be a file that can be read: {problem}"),
+        allowed: say!("must be a file that can be read: {}", problem),
         given: describe(file),
     })?;
     Job::read_bytes(&bytes).map_err(inside)
@@ -277,12 +277,14 @@ fn read_item(item: &Value, path: &str, fetch: Fetch) -> Result<Job, Refused> {
 
 /// A path that stays in the folder of the line, on whatever system the line is read.
 fn relative_path(file: &Value) -> Result<&str, &'static str> {
-    const ALLOWED: &str = "must be a relative path of at most 200 characters inside the folder of the line, with / between folders and without ..";
-    let path = file.as_str().filter(|path| path.chars().count() <= LONGEST_TEXT).ok_or(ALLOWED)?;
+    let allowed = tr(
+        "must be a relative path of at most 200 characters inside the folder of the line, with / between folders and without ..",
+    );
+    let path = file.as_str().filter(|path| path.chars().count() <= LONGEST_TEXT).ok_or(allowed)?;
     // A drive letter or a network name makes a path absolute where the line was not written.
     let foreign = path.contains(|c: char| c == '\\' || c == ':' || c.is_control());
     let steps = path.split('/').all(|step| !matches!(step, "" | "." | ".."));
-    if foreign || !steps { Err(ALLOWED) } else { Ok(path) }
+    if foreign || !steps { Err(allowed) } else { Ok(path) }
 }
 
 /// The report of a line, version 1.
@@ -376,11 +378,11 @@ impl LineReport {
 /// What a job of the line is called: its place, its title, its press.
 pub fn job_words(line: &TandemLine, index: usize) -> String {
     let job = &line.jobs[index];
-    let title = if job.title.is_empty() { "untitled job" } else { &job.title };
+    let title = if job.title.is_empty() { tr("untitled job") } else { &job.title };
     if job.press_name.is_empty() {
         format!("{}. {title}", index + 1)
     } else {
-        format!("{}. {title}, in {}", index + 1, job.press_name)
+        say!("{}. {}, in {}", index + 1, title, job.press_name)
     }
 }
 
@@ -394,16 +396,16 @@ pub fn weakest_words(line: &TandemLine, check: &LineCheck) -> String {
         .map(|(index, _)| job_words(line, index))
         .collect();
     let mut words = match check.weakest {
-        Some(weakest) => format!(
+        Some(weakest) => say!(
             "Weakest: {}: {} {}.",
             job_words(line, weakest.job),
-            words::limit_label(weakest.limit).to_lowercase(),
+            in_sentence(words::limit_label(weakest.limit)),
             words::share_words(weakest.share)
         ),
-        None => "Weakest: no limit could be checked.".to_owned(),
+        None => tr("Weakest: no limit could be checked.").to_owned(),
     };
     if !open.is_empty() {
-        words += &format!(" Not checked, data missing: {}.", open.join("; "));
+        words += &say!(" Not checked, data missing: {}.", open.join("; "));
     }
     words
 }
@@ -411,33 +413,33 @@ pub fn weakest_words(line: &TandemLine, check: &LineCheck) -> String {
 /// Which press sets the pace, in a sentence.
 pub fn slowest_words(line: &TandemLine, check: &LineCheck) -> String {
     let Some((index, pace)) = check.slowest else {
-        return "Slowest: no strokes per minute entered.".to_owned();
+        return tr("Slowest: no strokes per minute entered.").to_owned();
     };
     let job = job_words(line, index);
     let open = check.speeds.iter().filter(|speed| speed.pace().is_none()).count();
     let mut words = match check.speeds[index].highest {
         Some(HighestSpeed::None) => {
-            format!("Slowest: {job}: its flywheel does not hold the work at any speed.")
+            say!("Slowest: {}: its flywheel does not hold the work at any speed.", job)
         }
-        _ => format!("Slowest: {job}: {:.1} strokes per minute.", pace.per_minute()),
+        _ => say!("Slowest: {}: {} strokes per minute.", job, number(pace.per_minute(), 1)),
     };
     if open > 0 {
         let all = check.speeds.len();
-        words += &format!(" No speed is known for {open} of the {all} presses.");
+        words += &say!(" No speed is known for {} of the {} presses.", open, all);
     }
     words
 }
 
 /// The strokes of one press, in words.
 pub fn speed_words(speed: &Speed) -> String {
-    let rate = |rate: StrokeRate| format!("{:.1}", rate.per_minute());
+    let rate = |rate: StrokeRate| number(rate.per_minute(), 1);
     let running = match speed.running {
-        Some(running) => format!("runs at {} strokes per minute", rate(running)),
-        None => "strokes per minute not entered".to_owned(),
+        Some(running) => say!("runs at {} strokes per minute", rate(running)),
+        None => tr("strokes per minute not entered").to_owned(),
     };
     match speed.highest {
-        Some(HighestSpeed::Motor(most)) => format!("{running}, its motor allows {}", rate(most)),
-        Some(HighestSpeed::None) => format!("{running}, its flywheel does not hold the work"),
+        Some(HighestSpeed::Motor(most)) => say!("{}, its motor allows {}", running, rate(most)),
+        Some(HighestSpeed::None) => say!("{}, its flywheel does not hold the work", running),
         None => running,
     }
 }

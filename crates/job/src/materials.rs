@@ -5,6 +5,7 @@
 //! sources disagree, the range spans both and the source says so. What was remembered and not read
 //! is marked [`Source::from_memory`].
 
+use evenstroke_language::tr;
 use serde_json::{Map, Value, json};
 
 /// How far a strength may lie off its nominal value: "tensile strength may run 12.5 % over nominal"
@@ -48,8 +49,8 @@ pub enum Group {
 
 impl Group {
     /// Its name on the page.
-    pub const fn label(self) -> &'static str {
-        match self {
+    pub fn label(self) -> &'static str {
+        tr(match self {
             Self::ColdRolledSteel => "Cold-rolled steel",
             Self::HotRolledSteel => "Hot-rolled steel",
             Self::HighStrengthSteel => "High-strength steel",
@@ -58,7 +59,7 @@ impl Group {
             Self::Aluminium => "Aluminium",
             Self::Copper => "Copper",
             Self::Brass => "Brass",
-        }
+        })
     }
 }
 

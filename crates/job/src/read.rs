@@ -9,6 +9,7 @@ use crate::{
     refusal::{Refusal, Refused},
     spec::{FieldSpec, JOB, NumberSpec, ObjectSpec, Shape},
 };
+use evenstroke_language::{say, tr};
 use serde::de::{self, Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_json::{Map, Value};
 use std::fmt;
@@ -39,11 +40,11 @@ fn json_of_text(text: &str) -> Result<Value, Refused> {
     }
     let text = text.trim_start_matches('\u{feff}');
     if text.trim().is_empty() {
-        return Err(whole_file("must hold a JSON object", "an empty file").into());
+        return Err(whole_file(tr("must hold a JSON object"), tr("an empty file")).into());
     }
     let StrictValue(value) = serde_json::from_str(text).map_err(|error| {
         whole_file(
-            "must be JSON without repeated keys and at most 127 levels deep",
+            tr("must be JSON without repeated keys and at most 127 levels deep"),
             error.to_string(),
         )
     })?;
@@ -75,17 +76,20 @@ pub fn json_of_bytes(bytes: &[u8]) -> Result<Value, Refused> {
     }
     let text = std::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
-        whole_file("must be UTF-8 text", format!("{:#04x} at byte {at}", bytes[at]))
+        whole_file(
+            tr("must be UTF-8 text"),
+            say!("{} at byte {}", format_args!("{:#04x}", bytes[at]), at),
+        )
     })?;
     json_of_text(text)
 }
 
 fn whole_file(allowed: &str, given: impl Into<String>) -> Refusal {
-    Refusal { path: "$".to_owned(), allowed: format!("a job file {allowed}"), given: given.into() }
+    Refusal { path: "$".to_owned(), allowed: say!("a job file {}", allowed), given: given.into() }
 }
 
 fn too_large() -> Refusal {
-    whole_file(&format!("must be at most {LARGEST_FILE} bytes long (20 MB)"), "more")
+    whole_file(&say!("must be at most {} bytes long (20 MB)", LARGEST_FILE), tr("more"))
 }
 
 /// Holds a value against the description of the job file.
@@ -104,13 +108,13 @@ pub fn check_value(value: &Value) -> Result<(), Refused> {
 /// something we do not know.
 fn check_format(value: &Value) -> Result<(), Refusal> {
     let Some(object) = value.as_object() else {
-        return Err(whole_file("must hold a JSON object", describe(value)));
+        return Err(whole_file(tr("must hold a JSON object"), describe(value)));
     };
     let format = object.get("format").unwrap_or(&Value::Null);
     if format.as_str() != Some(crate::FORMAT) {
         return Err(Refusal {
             path: "format".to_owned(),
-            allowed: format!("must be \"{}\"", crate::FORMAT),
+            allowed: say!("must be \"{}\"", crate::FORMAT),
             given: describe(format),
         });
     }
@@ -118,7 +122,7 @@ fn check_format(value: &Value) -> Result<(), Refusal> {
     if whole(version) != Some(crate::VERSION as i64) {
         return Err(Refusal {
             path: "version".to_owned(),
-            allowed: format!(
+            allowed: say!(
                 "must be {}, the version that this program reads; a later one needs a later program",
                 crate::VERSION
             ),
@@ -176,7 +180,7 @@ fn check_object(
     refusals: &mut Vec<Refusal>,
 ) {
     let Some(object) = value.as_object() else {
-        return path.refuse("must be an object", describe(value), refusals);
+        return path.refuse(tr("must be an object"), describe(value), refusals);
     };
     check_fields(spec.fields, object, path, tags, refusals);
 }
@@ -193,7 +197,7 @@ fn check_fields(
             let known: Vec<&str> =
                 tags.iter().copied().chain(fields.iter().map(|field| field.key)).collect();
             Path::Key(path, key).refuse(
-                format!("is no field here; allowed are {}", known.join(", ")),
+                say!("is no field here; allowed are {}", known.join(", ")),
                 describe(&object[key]),
                 refusals,
             );
@@ -204,7 +208,7 @@ fn check_fields(
         match object.get(field.key) {
             Some(value) => check_shape(&field.shape, value, &path, refusals),
             None if field.required => {
-                path.refuse(format!("must be {}", allowed(&field.shape)), "nothing", refusals);
+                path.refuse(say!("must be {}", allowed(&field.shape)), tr("nothing"), refusals);
             }
             None => {}
         }
@@ -213,7 +217,7 @@ fn check_fields(
 
 fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Refusal>) {
     let mut refuse = || {
-        path.refuse(format!("must be {}", allowed(shape)), describe(value), refusals);
+        path.refuse(say!("must be {}", allowed(shape)), describe(value), refusals);
     };
     match shape {
         Shape::Number(spec) => {
@@ -229,7 +233,7 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
             for key in object.keys() {
                 if key != "low" && key != "high" {
                     Path::Key(path, key).refuse(
-                        "is no field here; allowed are low, high",
+                        tr("is no field here; allowed are low, high"),
                         describe(&object[key]),
                         refusals,
                     );
@@ -244,8 +248,8 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
                 && low > high
             {
                 path.refuse(
-                    "low must not be above high",
-                    format!("{} and {}", object["low"], object["high"]),
+                    tr("low must not be above high"),
+                    say!("{} and {}", object["low"], object["high"]),
                     refusals,
                 );
             }
@@ -300,8 +304,8 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
             let Some(items) = value.as_array() else { return refuse() };
             if items.len() < *fewest || items.len() > *most {
                 return path.refuse(
-                    format!("must be {}", allowed(shape)),
-                    format!("{} items", items.len()),
+                    say!("must be {}", allowed(shape)),
+                    say!("{} items", items.len()),
                     refusals,
                 );
             }
@@ -342,7 +346,7 @@ fn check_shape(shape: &Shape, value: &Value, path: &Path, refusals: &mut Vec<Ref
                 {
                     let words: Vec<&str> = kinds.iter().map(|kind| kind.0).collect();
                     Path::Key(path, tag).refuse(
-                        format!("must be one of fixed, {}", words.join(", ")),
+                        say!("must be one of fixed, {}", words.join(", ")),
                         describe(object.get(*tag).unwrap_or(&Value::Null)),
                         refusals,
                     );
@@ -369,7 +373,7 @@ fn check_tagged<'a>(
         return;
     };
     let Some(object) = value.as_object() else {
-        return path.refuse("must be an object", describe(value), refusals);
+        return path.refuse(tr("must be an object"), describe(value), refusals);
     };
     tags.push(tag);
     let given = object.get(*tag).unwrap_or(&Value::Null);
@@ -378,7 +382,7 @@ fn check_tagged<'a>(
         None => {
             let words: Vec<&str> = kinds.iter().map(|kind| kind.0).collect();
             Path::Key(path, tag).refuse(
-                format!("must be one of {}", words.join(", ")),
+                say!("must be one of {}", words.join(", ")),
                 describe(given),
                 refusals,
             );
@@ -400,62 +404,62 @@ impl fmt::Display for NumberSpec {
         let unit = self.unit.symbol();
         let space = if unit.is_empty() { "" } else { " " };
         if self.above {
-            write!(f, "above {} and at most {}{space}{unit}", self.min, self.max)
+            f.write_str(&say!("above {} and at most {}{}{}", self.min, self.max, space, unit))
         } else {
-            write!(f, "from {} to {}{space}{unit}", self.min, self.max)
+            f.write_str(&say!("from {} to {}{}{}", self.min, self.max, space, unit))
         }
     }
 }
 
 fn allowed(shape: &Shape) -> String {
     match shape {
-        Shape::Number(spec) => format!("a number {spec}"),
+        Shape::Number(spec) => say!("a number {}", spec),
         Shape::NumberOrRange(spec) => {
-            format!("a number {spec}, or {{\"low\", \"high\"}} of such numbers")
+            say!("a number {}, or {{\"low\", \"high\"}} of such numbers", spec)
         }
-        Shape::Whole { min, max } => format!("a whole number from {min} to {max}"),
+        Shape::Whole { min, max } => say!("a whole number from {} to {}", min, max),
         Shape::WholeOf(numbers) => {
             let words: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-            format!("one of {}", words.join(", "))
+            say!("one of {}", words.join(", "))
         }
-        Shape::Text { longest } => format!("text of at most {longest} characters"),
-        Shape::Date => "a day that there is, as year-month-day such as 2026-03-31".to_owned(),
-        Shape::Time => "a time of day such as 06:45, from 00:00 to 23:59".to_owned(),
+        Shape::Text { longest } => say!("text of at most {} characters", longest),
+        Shape::Date => tr("a day that there is, as year-month-day such as 2026-03-31").to_owned(),
+        Shape::Time => tr("a time of day such as 06:45, from 00:00 to 23:59").to_owned(),
         Shape::Image { longest } => image::allowed(*longest),
         Shape::Choice(choices) => {
             let words: Vec<&str> = choices.iter().map(|choice| choice.0).collect();
-            format!("one of {}", words.join(", "))
+            say!("one of {}", words.join(", "))
         }
         Shape::Exactly(text) => format!("\"{text}\""),
-        Shape::Flag => "true or false".to_owned(),
-        Shape::Object(_) | Shape::Tagged { .. } => "an object".to_owned(),
-        Shape::List { fewest, most, .. } => format!("a list of {fewest} to {most} items"),
+        Shape::Flag => tr("true or false").to_owned(),
+        Shape::Object(_) | Shape::Tagged { .. } => tr("an object").to_owned(),
+        Shape::List { fewest, most, .. } => say!("a list of {} to {} items", fewest, most),
         Shape::OneOf(fields) => {
             let words: Vec<&str> = fields.iter().map(|field| field.key).collect();
-            format!("an object with exactly one of {}", words.join(", "))
+            say!("an object with exactly one of {}", words.join(", "))
         }
-        Shape::Pair(spec) => format!("a list of two numbers {spec}"),
-        Shape::FixedOr(_) => "\"fixed\" or a spring object".to_owned(),
+        Shape::Pair(spec) => say!("a list of two numbers {}", spec),
+        Shape::FixedOr(_) => tr("\"fixed\" or a spring object").to_owned(),
     }
 }
 
 /// A value as a message shows it: its type, and its content where that is short.
 pub(crate) fn describe(value: &Value) -> String {
     match value {
-        Value::Null => "nothing".to_owned(),
+        Value::Null => tr("nothing").to_owned(),
         Value::Bool(flag) => flag.to_string(),
         Value::Number(number) => number.to_string(),
         Value::String(text) if text.chars().count() <= LONGEST_SHOWN => format!("{text:?}"),
-        Value::String(text) => format!("text of {} characters", text.chars().count()),
-        Value::Array(items) => format!("a list of {} items", items.len()),
+        Value::String(text) => say!("text of {} characters", text.chars().count()),
+        Value::Array(items) => say!("a list of {} items", items.len()),
         Value::Object(object) if object.len() <= 4 && object.keys().all(|key| is_plain(key)) => {
             let keys: Vec<&str> = object.keys().map(String::as_str).collect();
-            format!(
+            say!(
                 "an object with {}",
-                if keys.is_empty() { "nothing".into() } else { keys.join(", ") }
+                if keys.is_empty() { tr("nothing").into() } else { keys.join(", ") }
             )
         }
-        Value::Object(object) => format!("an object with {} fields", object.len()),
+        Value::Object(object) => say!("an object with {} fields", object.len()),
     }
 }
 
@@ -482,7 +486,7 @@ impl<'de> Visitor<'de> for StrictVisitor {
     type Value = Value;
 
     fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        f.write_str("any JSON value")
+        f.write_str(tr("any JSON value"))
     }
 
     fn visit_bool<E: de::Error>(self, flag: bool) -> Result<Value, E> {
@@ -500,7 +504,7 @@ impl<'de> Visitor<'de> for StrictVisitor {
     fn visit_f64<E: de::Error>(self, number: f64) -> Result<Value, E> {
         serde_json::Number::from_f64(number)
             .map(Value::Number)
-            .ok_or_else(|| E::custom("a number must be finite"))
+            .ok_or_else(|| E::custom(tr("a number must be finite")))
     }
 
     fn visit_str<E: de::Error>(self, text: &str) -> Result<Value, E> {
@@ -524,7 +528,10 @@ impl<'de> Visitor<'de> for StrictVisitor {
         while let Some(key) = entries.next_key::<String>()? {
             let StrictValue(value) = entries.next_value()?;
             if object.contains_key(&key) {
-                return Err(de::Error::custom(format!("the key {key:?} stands twice")));
+                return Err(de::Error::custom(say!(
+                    "the key {} stands twice",
+                    format_args!("{:?}", key)
+                )));
             }
             object.insert(key, value);
         }

@@ -8,6 +8,7 @@ use crate::{
     units::UnitSystem,
     words::{direction_words, fine_length},
 };
+use evenstroke_language::{number, say, tr};
 use press_load::{Force, Length, Line, Stress};
 use serde_json::Value;
 
@@ -144,8 +145,8 @@ pub enum Differs {
 
 impl Differs {
     /// What it is called.
-    pub const fn label(self) -> &'static str {
-        match self {
+    pub fn label(self) -> &'static str {
+        tr(match self {
             Self::Ground => "the die was ground",
             Self::Repaired => "the die was repaired",
             Self::Press => "another press",
@@ -154,7 +155,7 @@ impl Differs {
             Self::Speed => "another speed",
             Self::ShutHeight => "another closed height",
             Self::Place => "another place on the bolster",
-        }
+        })
     }
 }
 
@@ -189,7 +190,7 @@ pub(crate) fn read(fields: Fields) -> Result<Record, Refusal> {
         {
             return Err(Refusal {
                 path: format!("record.setups[{index}].blocks_out"),
-                allowed: format!("must be at most {put_in}, the blocks put in"),
+                allowed: say!("must be at most {}, the blocks put in", put_in),
                 given: out.to_string(),
             });
         }
@@ -245,8 +246,8 @@ pub(crate) fn read(fields: Fields) -> Result<Record, Refusal> {
 /// What a grind took off, in words.
 pub(crate) fn taken_off(amount: Option<Length>, units: UnitSystem) -> String {
     amount.map_or_else(
-        || "how much is not recorded".to_owned(),
-        |amount| format!("{} taken off", fine_length(amount, units)),
+        || tr("how much is not recorded").to_owned(),
+        |amount| say!("{} taken off", fine_length(amount, units)),
     )
 }
 
@@ -348,7 +349,7 @@ impl Job {
         }
         match (entry.speed_spm, self.press.speed.map(press_load::StrokeRate::per_minute)) {
             (Some(then), Some(now)) if (now / then - 1.0).abs() > SAME_SPEED => {
-                let words = |rate: f64| format!("{rate:.0} strokes/min");
+                let words = |rate: f64| say!("{} strokes/min", number(rate, 0));
                 standing.differs(Differs::Speed, words(then), words(now));
             }
             (Some(_), Some(_)) => {}
@@ -373,7 +374,7 @@ impl Job {
                         let place = direction_words(x, y, units);
                         match turn.rem_euclid(360.0) {
                             0.0 => place,
-                            turn => format!("{place}, turned {turn}°"),
+                            turn => say!("{}, turned {}°", place, turn),
                         }
                     };
                     let then = words(x, y, entry.turn_deg.unwrap_or(at.turn_deg));

@@ -14,6 +14,7 @@ use crate::{
     report::finite,
     spec::Unit,
 };
+use evenstroke_language::{say, tr};
 use press_load::{
     Check, Force, Length, LimitId, PlacedWork, Range, Stock, Work,
     cutting::Cut,
@@ -206,22 +207,24 @@ pub fn inputs(job: &Job) -> Vec<Input> {
     if cuts().any(|cut| cut.clearance_percent.is_none()) {
         push(
             "clearance_percent",
-            "Clearance per side, where not given",
+            tr("Clearance per side, where not given"),
             (5.0, 8.0),
             Unit::Percent,
             Ends::Values,
-            "5 to 8 % per side in print (P. Ulintz, \"Increasing Press Speed and (In)Efficiency\", MetalForming, 30 Mar 2023)",
+            tr(
+                "5 to 8 % per side in print (P. Ulintz, \"Increasing Press Speed and (In)Efficiency\", MetalForming, 30 Mar 2023)",
+            ),
             Knob::Clearance,
         );
     }
     if cuts().any(|cut| cut.clearance_percent.is_some()) {
         push(
             "clearance_change_percent",
-            "Clearance per side",
+            tr("Clearance per side"),
             (-1.0, 1.0),
             Unit::Percent,
             Ends::Changes,
-            "1 % of thickness either way as tools are ground (common practice, no source)",
+            tr("1 % of thickness either way as tools are ground (common practice, no source)"),
             Knob::ClearanceChange,
         );
     }
@@ -229,20 +232,22 @@ pub fn inputs(job: &Job) -> Vec<Input> {
         let dullest = cuts().map(|cut| cut.wear_factor).fold(crate::what_if::DULL, f64::max);
         push(
             "wear_factor",
-            "Edges, sharp to dull",
+            tr("Edges, sharp to dull"),
             (1.0, dullest),
             Unit::One,
             Ends::Values,
-            crate::what_if::DULL_SOURCE,
+            tr(crate::what_if::DULL_SOURCE),
             Knob::Wear,
         );
         push(
             "strip_factor",
-            "Stripping over cutting force",
+            tr("Stripping over cutting force"),
             (0.03, 0.3),
             Unit::One,
             Ends::Values,
-            "0.03 to 0.08 in a press-die tutorial (2012), 0.10 to 0.30 in P. Ulintz, \"Pressure Strippers Part 1\", MetalForming, July 2009",
+            tr(
+                "0.03 to 0.08 in a press-die tutorial (2012), 0.10 to 0.30 in P. Ulintz, \"Pressure Strippers Part 1\", MetalForming, July 2009",
+            ),
             Knob::StripFactor,
         );
     }
@@ -255,72 +260,76 @@ pub fn inputs(job: &Job) -> Vec<Input> {
     if friction().next().is_some() {
         push(
             "friction",
-            "Friction in the draw",
+            tr("Friction in the draw"),
             (friction().fold(0.05, f64::min), friction().fold(0.15, f64::max)),
             Unit::One,
             Ends::Values,
-            "0.05 to 0.15 with lubricant (common practice, no source)",
+            tr("0.05 to 0.15 with lubricant (common practice, no source)"),
             Knob::Friction,
         );
     }
     if works().any(|work| matches!(work, Work::Squeeze(_))) {
         push(
             "squeeze_pressure_percent",
-            "Squeezing pressure",
+            tr("Squeezing pressure"),
             (-20.0, 20.0),
             Unit::Percent,
             Ends::Changes,
-            "20 % either way, as wide as the tabled ranges (H. Tschätsch, A. Koth, Metal Forming Practise, table 8.1)",
+            tr(
+                "20 % either way, as wide as the tabled ranges (H. Tschätsch, A. Koth, Metal Forming Practise, table 8.1)",
+            ),
             Knob::SqueezePressure,
         );
     }
     push(
         "spring_force_percent",
-        "Springs, pads and cushions",
+        tr("Springs, pads and cushions"),
         (-10.0, 10.0),
         Unit::Percent,
         Ends::Changes,
-        "10 % of charge or preload either way (common practice, no source)",
+        tr("10 % of charge or preload either way (common practice, no source)"),
         Knob::Springs,
     );
     push(
         "shut_height_change_mm",
-        "Shut height setting, all stations",
+        tr("Shut height setting, all stations"),
         (-0.1, 0.1),
         Unit::Mm,
         Ends::Changes,
-        "0.1 mm deeper or less deep (common practice, no source)",
+        tr("0.1 mm deeper or less deep (common practice, no source)"),
         Knob::ShutHeight,
     );
     if job.stations.len() <= MOST_STATIONS_ALONE {
         for (index, station) in job.stations.iter().enumerate() {
             push(
                 "entry_change_mm",
-                &format!("First touch at {}", station.name),
+                &say!("First touch at {}", station.name),
                 (-0.1, 0.1),
                 Unit::Mm,
                 Ends::Changes,
-                "0.1 mm of punch length either way, as it is ground (common practice, no source)",
+                tr(
+                    "0.1 mm of punch length either way, as it is ground (common practice, no source)",
+                ),
                 Knob::Entry(index),
             );
         }
     }
     for (key, label, knob) in [
-        ("placement_x_change_mm", "Place of the die, left–right", Knob::PlaceX),
-        ("placement_y_change_mm", "Place of the die, front–back", Knob::PlaceY),
+        ("placement_x_change_mm", tr("Place of the die, left–right"), Knob::PlaceX),
+        ("placement_y_change_mm", tr("Place of the die, front–back"), Knob::PlaceY),
     ] {
-        let why = "5 mm either way where no pin holds the die (common practice, no source)";
+        let why = tr("5 mm either way where no pin holds the die (common practice, no source)");
         push(key, label, (-5.0, 5.0), Unit::Mm, Ends::Changes, why, knob);
     }
     if let Some(stiffness) = job.press.stiffness {
         let given = stiffness.newtons_per_metre() * 1e-6;
         push(
             "stiffness_kn_per_mm",
-            "Stiffness of the press",
+            tr("Stiffness of the press"),
             (0.8 * given, 1.2 * given),
             Unit::KnPerMm,
             Ends::Values,
-            "20 % either way (common practice, no source)",
+            tr("20 % either way (common practice, no source)"),
             Knob::Stiffness,
         );
     }
@@ -328,27 +337,29 @@ pub fn inputs(job: &Job) -> Vec<Input> {
         let given = mass.kilograms();
         push(
             "slide_mass_kg",
-            "Slide mass",
+            tr("Slide mass"),
             (0.9 * given, 1.1 * given),
             Unit::Kg,
             Ends::Values,
-            "10 % either way (common practice, no source)",
+            tr("10 % either way (common practice, no source)"),
             Knob::SlideMass,
         );
     }
     let (damping, why) = match job.press.damping_share {
         Some(given) => (
             (70.0 * given, (130.0 * given).min(100.0)),
-            "30 % of what is given either way (common practice, no source)",
+            tr("30 % of what is given either way (common practice, no source)"),
         ),
         None => (
             (20.0, 60.0),
-            "so much that 53 % or 9 % of a sudden release comes back (common practice, no source)",
+            tr(
+                "so much that 53 % or 9 % of a sudden release comes back (common practice, no source)",
+            ),
         ),
     };
     push(
         "damping_percent",
-        "Damping of the press",
+        tr("Damping of the press"),
         damping,
         Unit::Percent,
         Ends::Values,
@@ -365,7 +376,7 @@ fn stocks(job: &Job) -> impl Iterator<Item = (usize, &Stock)> {
 }
 
 fn stock_inputs(job: &Job) -> Vec<Input> {
-    const OWN: &str = "the job's own range";
+    let own = tr("the job's own range");
     let assumed = |assumption| job.assumptions.contains(&assumption);
     let mut found: Vec<Input> = Vec::new();
     let mut push = |key, label: &str, place: usize, ends: (f64, f64), unit, why, property| {
@@ -382,7 +393,7 @@ fn stock_inputs(job: &Job) -> Vec<Input> {
             return places.push(place);
         }
         let label = match place.checked_sub(1) {
-            Some(station) => format!("{label} at {}", job.stations[station].name),
+            Some(station) => say!("{} at {}", label, job.stations[station].name),
             None => label.to_owned(),
         };
         let knob = Knob::Stock(property, vec![place]);
@@ -391,31 +402,33 @@ fn stock_inputs(job: &Job) -> Vec<Input> {
     let ends = |range: Range, scale: f64| (range.low() * scale, range.high() * scale);
     for (place, stock) in stocks(job) {
         let tensile = ends(stock.tensile_pa, 1e-6);
-        let label = "Strength of the stock";
-        push("tensile_mpa", label, place, tensile, Unit::Mpa, OWN, Property::Tensile);
+        let label = tr("Strength of the stock");
+        push("tensile_mpa", label, place, tensile, Unit::Mpa, own, Property::Tensile);
         let thickness = ends(stock.thickness_m, 1e3);
-        push("thickness_mm", "Thickness", place, thickness, Unit::Mm, OWN, Property::Thickness);
+        push("thickness_mm", tr("Thickness"), place, thickness, Unit::Mm, own, Property::Thickness);
         let ratio = |end: fn(Range) -> f64| end(stock.shear_pa) / end(stock.tensile_pa);
         let ratio = (ratio(Range::low), ratio(Range::high));
         let rule = assumed(Assumption::ShearRatio)
             && [ratio.0, ratio.1].iter().all(|r| (r - DEFAULT_SHEAR_RATIO).abs() < 1e-9);
         let (ratio, why) =
-            if rule { ((0.6, 0.8), "rules in print, 0.6 to 0.8") } else { (ratio, OWN) };
-        let label = "Shear over tensile strength";
+            if rule { ((0.6, 0.8), tr("rules in print, 0.6 to 0.8")) } else { (ratio, own) };
+        let label = tr("Shear over tensile strength");
         push("shear_ratio", label, place, ratio, Unit::One, why, Property::ShearRatio);
         let default = Range::exactly(DEFAULT_PENETRATION);
         let (penetration, why) = if assumed(Assumption::Penetration) && stock.penetration == default
         {
             (
                 (0.24, 0.6),
-                "0.24 for steel of 0.5 % carbon to 0.60 for soft aluminium (extract that matches P. C. Sharma, A Textbook of Production Engineering, ch. 2)",
+                tr(
+                    "0.24 for steel of 0.5 % carbon to 0.60 for soft aluminium (extract that matches P. C. Sharma, A Textbook of Production Engineering, ch. 2)",
+                ),
             )
         } else {
-            (ends(stock.penetration, 1.0), OWN)
+            (ends(stock.penetration, 1.0), own)
         };
         push(
             "penetration",
-            "Penetration",
+            tr("Penetration"),
             place,
             penetration,
             Unit::One,
@@ -426,32 +439,44 @@ fn stock_inputs(job: &Job) -> Vec<Input> {
         let (separation, why) = if assumed(Assumption::Separation) && stock.separation == default {
             (
                 (0.35, 0.86),
-                "0.34 to 0.49 on DP600 (A. Schenek, University of Stuttgart, simulated) to 0.67 to 0.86 measured on cold-rolled steel (pepbrainin.com, blanking and shaving)",
+                tr(
+                    "0.34 to 0.49 on DP600 (A. Schenek, University of Stuttgart, simulated) to 0.67 to 0.86 measured on cold-rolled steel (pepbrainin.com, blanking and shaving)",
+                ),
             )
         } else {
-            (ends(stock.separation, 1.0), OWN)
+            (ends(stock.separation, 1.0), own)
         };
-        push("separation", "Separation", place, separation, Unit::One, why, Property::Separation);
+        push(
+            "separation",
+            tr("Separation"),
+            place,
+            separation,
+            Unit::One,
+            why,
+            Property::Separation,
+        );
         if let Some(k) = stock.strength_coefficient_pa {
             let k = ((1.0 - SPREAD) * k * 1e-6, (1.0 + SPREAD) * k * 1e-6);
             push(
                 "strength_coefficient_mpa",
-                "K of K·φⁿ",
+                tr("K of K·φⁿ"),
                 place,
                 k,
                 Unit::Mpa,
-                "12.5 % either way, the spread of strength (punching-machine manual B380EN03, p. 3-49)",
+                tr(
+                    "12.5 % either way, the spread of strength (punching-machine manual B380EN03, p. 3-49)",
+                ),
                 Property::Coefficient,
             );
         }
         if let Some(n) = stock.hardening_exponent {
             push(
                 "hardening_exponent",
-                "n of K·φⁿ",
+                tr("n of K·φⁿ"),
                 place,
                 (0.9 * n, 1.1 * n),
                 Unit::One,
-                "10 % either way (common practice, no source)",
+                tr("10 % either way (common practice, no source)"),
                 Property::Exponent,
             );
         }

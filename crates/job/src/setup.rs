@@ -8,6 +8,7 @@ use crate::{
     day::Day,
     record::Record,
 };
+use evenstroke_language::{say, tr};
 use press_load::{
     Die, Force, Length, Mass, Moment, Stress, clamping::DEFAULT_FRICTION_FACTOR,
     counterbalance::CounterbalanceTable, press::Press,
@@ -191,8 +192,8 @@ fn weights(value: &Value) -> Result<(), Refusal> {
     match (of("upper_mass_kg"), of("mass_kg")) {
         (Some(upper), Some(whole)) if upper > whole => Err(refuse(
             "die.upper_mass_kg",
-            format!("must be at most {whole} kg, the whole die (mass_kg)"),
-            format!("{upper} kg"),
+            say!("must be at most {} kg, the whole die (mass_kg)", whole),
+            say!("{} kg", upper),
         )),
         _ => Ok(()),
     }
@@ -200,13 +201,13 @@ fn weights(value: &Value) -> Result<(), Refusal> {
 
 fn heights(setup: &Setup, press: &Press, die: &Die) -> Result<(), Refusal> {
     // A difference of two entered heights has digits that nobody entered.
-    let mm = |length: Length| format!("{} mm", (length.millimetres() * 1e6).round() / 1e6);
+    let mm = |length: Length| say!("{} mm", (length.millimetres() * 1e6).round() / 1e6);
     if let (Some(allowance), Some(closed)) = (setup.grind_allowance, die.shut_height)
         && allowance >= closed
     {
         return Err(refuse(
             "die.grind_allowance_mm",
-            format!("must be less than the closed height, {} (shut_height_mm)", mm(closed)),
+            say!("must be less than the closed height, {} (shut_height_mm)", mm(closed)),
             mm(allowance),
         ));
     }
@@ -216,13 +217,14 @@ fn heights(setup: &Setup, press: &Press, die: &Die) -> Result<(), Refusal> {
         let tape = Length::from_millimetres(press_load::setting::TAPE_MM);
         if opening > highest + tape || lowest.is_some_and(|lowest| opening + tape < lowest) {
             let window = match lowest {
-                Some(lowest) => format!("{} to {}", mm(lowest), mm(highest)),
-                None => format!("at most {}", mm(highest)),
+                Some(lowest) => say!("{} to {}", mm(lowest), mm(highest)),
+                None => say!("at most {}", mm(highest)),
             };
             return Err(refuse(
                 "setup.press_opening_mm",
-                format!(
-                    "must be what the press can be set to, {window} (press.shut_height_mm and its adjustment)"
+                say!(
+                    "must be what the press can be set to, {} (press.shut_height_mm and its adjustment)",
+                    window
                 ),
                 mm(opening),
             ));
@@ -234,7 +236,7 @@ fn heights(setup: &Setup, press: &Press, die: &Die) -> Result<(), Refusal> {
     {
         return Err(refuse(
             "trip.height_mm",
-            format!("must be at most the stroke, {}", mm(stroke)),
+            say!("must be at most the stroke, {}", mm(stroke)),
             mm(*height),
         ));
     }
@@ -275,8 +277,8 @@ fn trip(fields: Fields) -> Result<Trip, Refusal> {
         (Some(height), Some(angle)) => {
             return Err(refuse(
                 "trip.angle_deg",
-                "must not stand beside height_mm: the slide was read in one way".to_owned(),
-                format!("{} mm and {angle}°", height.millimetres()),
+                tr("must not stand beside height_mm: the slide was read in one way").to_owned(),
+                say!("{} mm and {}°", height.millimetres(), angle),
             ));
         }
         (Some(height), None) => Some(TripAt::Height(height)),

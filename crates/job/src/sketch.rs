@@ -3,6 +3,8 @@
 //! Each is drawn in a box of 240 by 130 with strokes of the text's colour; the page puts it beside
 //! the help of a field, and `docs/sketches` holds it as a file.
 
+use evenstroke_language::tr;
+
 /// What is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sketch {
@@ -47,8 +49,8 @@ impl Sketch {
     ];
 
     /// What it shows, in words.
-    pub const fn title(self) -> &'static str {
-        match self {
+    pub fn title(self) -> &'static str {
+        tr(match self {
             Self::Crank => {
                 "A crank moves the slide through its stroke; from the rating height down to BDC the press gives its rated force."
             }
@@ -82,7 +84,7 @@ impl Sketch {
             Self::OffCentre => {
                 "The further from the middle the force stands, the less of it the press takes, and the slide tilts in its gibs."
             }
-        }
+        })
     }
 
     /// A word for file names.
@@ -141,7 +143,7 @@ impl Sketch {
                     (122, 96, "right"),
                     (199, 57, "back"),
                     (24, 22, "bolster"),
-                    (84, 35, "die"),
+                    (84, 35, "whole die"),
                     (140, 44, "load"),
                     (60, 126, "front (operator)"),
                 ],
@@ -241,8 +243,8 @@ impl Sketch {
         let mut out = format!(
             "<g fill=\"none\" stroke=\"currentColor\"><path stroke-width=\"2\" d=\"{thick}\"/><path d=\"{thin}\"/><path stroke-dasharray=\"4 3\" d=\"{dashed}\"/></g><g fill=\"currentColor\" font-size=\"12\">"
         );
-        for (x, y, word) in words {
-            out.push_str(&format!("<text x=\"{x}\" y=\"{y}\">{word}</text>"));
+        for &(x, y, word) in words {
+            out.push_str(&format!("<text x=\"{x}\" y=\"{y}\">{}</text>", tr(word)));
         }
         out.push_str("</g>");
         out

@@ -8,6 +8,7 @@ mod set_up;
 pub use set_up::{LARGEST_IMAGE, MOST_PHOTOS};
 
 use crate::sketch::Sketch;
+use evenstroke_language::tr;
 
 /// An object of the file.
 #[derive(Debug)]
@@ -38,10 +39,25 @@ impl FieldSpec {
         Self { sketch: Some(sketch), ..self }
     }
 
-    /// The sentence of [`about`](Self::about) that says what stands in if nothing is entered.
+    /// The sentence of [`about`](Self::about) that says what stands in if nothing is entered, in the
+    /// language of the moment.
     pub fn if_empty(&self) -> Option<&'static str> {
-        self.about.split_inclusive(". ").map(str::trim).find(|part| part.contains("if empty"))
+        let at = sentences(self.about).position(|part| part.contains("if empty"))?;
+        sentences(tr(self.about)).nth(at)
     }
+}
+
+/// The sentences of a text; a translation has as many as the English.
+fn sentences(text: &'static str) -> impl Iterator<Item = &'static str> {
+    let ends = |(at, letter): (usize, char)| {
+        let ends = letter == '。' || (letter == '.' && text[at + 1..].starts_with(' '));
+        ends.then_some(at + letter.len_utf8())
+    };
+    let ends: Vec<usize> = text.char_indices().filter_map(ends).collect();
+    let mut start = 0;
+    ends.into_iter()
+        .chain([text.len()])
+        .map(move |end| text[std::mem::replace(&mut start, end)..end].trim())
 }
 
 /// What a field may hold.

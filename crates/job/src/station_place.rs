@@ -5,6 +5,7 @@
 //! pitch along the feed is one strip position; where it is not, the strip position stays as it was.
 
 use crate::units::UnitSystem;
+use evenstroke_language::{say, tr};
 use press_load::Length;
 use serde_json::Value;
 
@@ -116,32 +117,34 @@ pub fn words(
     let Some(now) = place_of(document, index) else { return String::new() };
     let name = match document["stations"][index]["name"].as_str() {
         Some(name) if !name.is_empty() => name.to_owned(),
-        _ => format!("Station {}", index + 1),
+        _ => say!("Station {}", index + 1),
     };
     let at = |mm: f64| Length::from_millimetres(mm);
     let place = match crate::words::direction_words(at(now.x_mm), at(now.y_mm), units).as_str() {
-        "at the centre" => "at the die centre".to_owned(),
-        words => format!("{words} of the die centre"),
+        centre if centre == tr("at the centre") => tr("at the die centre").to_owned(),
+        words => say!("{} of the die centre", words),
     };
     let mut text = format!("{}. {name} {place}", index + 1);
     if is_locked(document, index) {
-        text += "; locked, so it stays: “Keep as it is” in its form";
+        text += tr("; locked, so it stays: “Keep as it is” in its form");
         return text;
     }
     if !matches!(document["die"]["kind"].as_str(), Some("progressive" | "transfer")) {
-        text += "; nothing else moves";
+        text += tr("; nothing else moves");
         return text;
     }
     let number = |place: &StationPlace| place.strip_position.unwrap_or(index as u64 + 1);
     let position = number(&now);
     text += &match from.map(number) {
         Some(was) if was != position => {
-            format!("; its work goes to strip position {position}, from {was}")
+            say!("; its work goes to strip position {}, from {}", position, was)
         }
-        _ => format!("; it keeps strip position {position}"),
+        _ => say!("; it keeps strip position {}", position),
     };
     if is_out_of_order(document, index, &now) {
-        text += "; the strip meets its stations in another order than their positions: “Move up” and “Move down” in the form exchange the work of two places";
+        text += tr(
+            "; the strip meets its stations in another order than their positions: “Move up” and “Move down” in the form exchange the work of two places",
+        );
     }
     text
 }

@@ -1,6 +1,7 @@
 //! The units that people read on screen and on paper; files always hold the same ones.
 
 use crate::spec::Unit;
+use evenstroke_language::{current, tr};
 use press_load::LimitUnit;
 
 /// Which units are shown.
@@ -46,17 +47,17 @@ impl UnitSystem {
     }
 
     /// What the page calls it.
-    pub const fn label(self) -> &'static str {
-        match self {
+    pub fn label(self) -> &'static str {
+        tr(match self {
             Self::Metric => "kN · mm",
             Self::MetricTonnes => "tonne-force · mm",
             Self::UsCustomary => "US ton-force · inch",
-        }
+        })
     }
 
     /// Symbol on screen for a unit of the file.
-    pub const fn symbol(self, unit: Unit) -> &'static str {
-        match (self, unit) {
+    pub fn symbol(self, unit: Unit) -> &'static str {
+        tr(match (self, unit) {
             (Self::MetricTonnes, Unit::Kn) => "tonne-f",
             (Self::MetricTonnes, Unit::KnPerMm) => "tonne-f/mm",
             (Self::MetricTonnes, Unit::Knm) => "tonne-f·m",
@@ -76,7 +77,7 @@ impl UnitSystem {
             (Self::UsCustomary, Unit::MmPerM) => "0.001 in/ft",
             (Self::UsCustomary, Unit::KnmPerMmPerM) => "US ton-f·in per 0.001 in/ft",
             _ => unit.symbol(),
-        }
+        })
     }
 
     /// How many units of the file one unit on screen is.
@@ -135,7 +136,7 @@ impl UnitSystem {
     /// The same without its unit.
     pub fn entered(self, value: f64, unit: Unit) -> String {
         let number = self.number(value, unit);
-        match number.split_once('.') {
+        match number.split_once(current().decimal_mark()) {
             Some((whole, fraction)) if fraction.bytes().all(|digit| digit == b'0') => {
                 whole.to_owned()
             }
@@ -220,7 +221,7 @@ fn grouped(number: f64, decimals: usize) -> String {
         out.push(digit);
     }
     if !fraction.is_empty() {
-        out.push('.');
+        out.push(current().decimal_mark());
         out.push_str(fraction);
     }
     out

@@ -14,6 +14,7 @@ use crate::{
     sensitivity::{each_cut, shift_entries},
     words,
 };
+use evenstroke_language::{marked, say, tr};
 use press_load::{
     Check, Energy, Force, Length, LimitId, Line, PlacedWork, Range, State, Stock, StripState, Work,
     cutting::CutKind, order, press::Suspension,
@@ -23,8 +24,9 @@ use serde::Serialize;
 /// Cutting force with dull edges over that with sharp ones: the upper end of [`DULL_SOURCE`].
 pub const DULL: f64 = 1.3;
 /// Where [`DULL`] comes from.
-pub const DULL_SOURCE: &str =
-    "dull edges take 15 to 30 % more force (press-tool calculation notes on scribd.com, web note)";
+pub const DULL_SOURCE: &str = marked(
+    "dull edges take 15 to 30 % more force (press-tool calculation notes on scribd.com, web note)",
+);
 
 /// Band of a load alarm where none is given, above and below the normal peak, in percent: the wide
 /// ends of +10 to 15 % and −15 to 20 % that a forum post on load monitors gives (servopress.club,
@@ -502,8 +504,8 @@ impl Place {
     }
 
     /// What people call it.
-    pub const fn label(self) -> &'static str {
-        match self {
+    pub fn label(self) -> &'static str {
+        tr(match self {
             Self::Total => "total",
             Self::Left => "left",
             Self::Right => "right",
@@ -511,7 +513,7 @@ impl Place {
             Self::FrontRight => "front right",
             Self::BackLeft => "back left",
             Self::BackRight => "back right",
-        }
+        })
     }
 }
 
@@ -542,21 +544,21 @@ impl Case {
             let nth = cuts.iter().position(|index| index == work).unwrap_or(0) + 1;
             match cuts.len() {
                 0 | 1 => at(station).to_owned(),
-                all => format!("{}, cut {nth} of {all}", at(station)),
+                all => say!("{}, cut {} of {}", at(station), nth, all),
             }
         };
         match self {
-            Self::DoubleMetal { station } => format!("Double metal at {}", at(station)),
+            Self::DoubleMetal { station } => say!("Double metal at {}", at(station)),
             Self::NextGradeUp { ratio, grade } => match grade {
-                Some(grade) => format!("Next grade up, {grade}: {}", percent(ratio - 1.0)),
-                None => format!("Next grade up, taken as {}", percent(ratio - 1.0)),
+                Some(grade) => say!("Next grade up, {}: {}", grade, percent(ratio - 1.0)),
+                None => say!("Next grade up, taken as {}", percent(ratio - 1.0)),
             },
-            Self::ThickestCoil => "Thickest coil".to_owned(),
-            Self::DullEdges { factor } => format!("Dull edges, {}", percent(factor - 1.0)),
+            Self::ThickestCoil => tr("Thickest coil").to_owned(),
+            Self::DullEdges { factor } => say!("Dull edges, {}", percent(factor - 1.0)),
             Self::PunchMissing { station, work } => {
-                format!("Punch missing at {}", cut(station, work))
+                say!("Punch missing at {}", cut(station, work))
             }
-            Self::SlugLeftIn { station, work } => format!("Slug left in at {}", cut(station, work)),
+            Self::SlugLeftIn { station, work } => say!("Slug left in at {}", cut(station, work)),
         }
     }
 }
@@ -576,26 +578,26 @@ pub fn alarm_words(outcome: &Outcome) -> String {
         .filter_map(|reading| {
             let word = match reading.alarm {
                 Alarm::Silent => return None,
-                Alarm::High => "high",
-                Alarm::Low => "low",
+                Alarm::High => say!("high {}", reading.place.label()),
+                Alarm::Low => say!("low {}", reading.place.label()),
             };
-            Some(format!("{word} {}", reading.place.label()))
+            Some(word)
         })
         .collect();
     if noticing.is_empty() {
-        "the load alarm stays silent".to_owned()
+        tr("the load alarm stays silent").to_owned()
     } else {
-        format!("the load alarm trips: {}", noticing.join(", "))
+        say!("the load alarm trips: {}", noticing.join(", "))
     }
 }
 
 /// What breaks, in words.
 pub fn breaks_words(outcome: &Outcome) -> String {
     if outcome.breaks.is_empty() {
-        return "no further limit is over".to_owned();
+        return tr("no further limit is over").to_owned();
     }
     let labels: Vec<&str> = outcome.breaks.iter().map(|&id| words::limit_label(id)).collect();
-    format!("over: {}", labels.join("; "))
+    say!("over: {}", labels.join("; "))
 }
 
 /// All cases, as the report has them.

@@ -62,7 +62,7 @@ test("a limit takes the slide to where it is used most", async (tools) => {
   const { opened, evenstroke } = await start(tools);
   const limit = evenstroke.limit("Off-centre, front–back");
   const [, height] = /at ([\d.]+ mm)/.exec(await limit.textContent());
-  await limit.getByRole("button").click();
+  await limit.locator("button.limit-row").click();
   await readsText(evenstroke.readout, new RegExp(`^At ${height}`));
   await assertQuiet(opened);
 });

@@ -11,6 +11,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::spec::{FieldSpec, Shape};
+use evenstroke_language::tr;
 use leptos::prelude::*;
 use serde_json::{Map, Value};
 
@@ -50,13 +51,13 @@ pub fn choice_field(field: &'static FieldSpec, choices: Vec<Choice>, path: Path)
     };
     let input = view! {
         <label class="number">
-            <span class="label">{field.label}</span>
+            <span class="label">{tr(field.label)}</span>
             <select
                 aria-describedby=described_by(&path)
                 prop:value=text(move || current.get().unwrap_or_default())
                 on:change=on(move |event| choose(event_target_value(&event)))
             >
-                {(!field.required).then(|| view! { <option value="">"not entered"</option> })}
+                {(!field.required).then(|| view! { <option value="">{tr("not entered")}</option> })}
                 {choices
                     .into_iter()
                     .map(|choice| {

@@ -9,6 +9,7 @@ use crate::{
     view::button,
 };
 use evenstroke_job::spec::{FieldSpec, Shape};
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -34,13 +35,13 @@ pub fn entries_form(
         let place = list.item(index);
         let at = place.clone();
         let remove = move |_| {
-            store.edit(&format!("remove {at}"), |document| at.remove(document));
+            store.edit(&format!("remove {}", at), |document| at.remove(document));
         };
         let label = format!("{one} {}", index + 1);
         let fields = view! {
             {object_form(spec, &place, &[])}
             <div class="controls wide">
-                {button("Remove", &format!("Remove {}", label.to_lowercase()), flag(|| false), on(remove))}
+                {button(tr("Remove"), &say!("Remove {}", label.to_lowercase()), flag(|| false), on(remove))}
             </div>
         }
         .into_any();
@@ -65,7 +66,7 @@ pub fn entries_form(
 
 /// Adds an entry to the list at a place as one step of undo, and goes to its fields.
 pub fn add_entry(store: Store, path: &Path, entry: Value) {
-    store.edit(&format!("add to {path} {}", browser::now_ms()), |document| {
+    store.edit(&format!("add to {} {}", path, browser::now_ms()), |document| {
         let mut list = path.get(document).and_then(Value::as_array).cloned().unwrap_or_default();
         list.push(entry);
         path.set(document, Value::Array(list));

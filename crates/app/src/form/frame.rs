@@ -14,6 +14,7 @@ use evenstroke_job::{
     sketch::VIEW_BOX,
     spec::{FieldSpec, NumberSpec, Shape},
 };
+use evenstroke_language::{say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::Value;
 use wasm_bindgen::JsCast;
@@ -100,7 +101,7 @@ pub fn framed(
         text(move || {
             let range = match &field.shape {
                 Shape::Number(spec) | Shape::NumberOrRange(spec) => range_of(store, spec),
-                Shape::Whole { min, max } => format!("whole, from {min} to {max}"),
+                Shape::Whole { min, max } => say!("whole, from {} to {}", min, max),
                 _ => String::new(),
             };
             let note = store.document.with(|document| match path.get(document) {
@@ -137,7 +138,7 @@ pub fn framed(
                 type="button"
                 class="button help-button"
                 id=button_id(&id)
-                aria-label=format!("Help on {}", field.label)
+                aria-label=say!("Help on {}", tr(field.label))
                 aria-expanded=text(move || is_open.get().to_string())
                 aria-controls=panel_id
                 on:click=on(toggle)
@@ -172,14 +173,14 @@ fn help(
     let takes = move || match &field.shape {
         Shape::Number(spec) => range_of(store, spec),
         Shape::NumberOrRange(spec) => {
-            format!("{}, or a range of two such numbers", range_of(store, spec))
+            say!("{}, or a range of two such numbers", range_of(store, spec))
         }
         _ => String::new(),
     };
     let numbers = (!units.is_empty()).then(|| {
         view! {
-            <p>{text(move || format!("Takes numbers {}.", takes()))}</p>
-            <p>{format!("Units: {units}. Fractions and sums too, such as 1 1/2 or 2 x 30 + 0.5.")}</p>
+            <p>{text(move || say!("Takes numbers {}.", takes()))}</p>
+            <p>{say!("Units: {}. Fractions and sums too, such as 1 1/2 or 2 x 30 + 0.5.", units)}</p>
         }
     });
     let sketch = field.sketch.map(|sketch| {
@@ -188,11 +189,11 @@ fn help(
         }
     });
     view! {
-        <div class="help" id=panel_id.to_owned() role="note" aria-label=format!("Help: {}", field.label)>
+        <div class="help" id=panel_id.to_owned() role="note" aria-label=say!("Help: {}", tr(field.label))>
             <div class="help-words">
-                <p><strong>{field.label}</strong> " " {field.about}</p>
+                <p><strong>{tr(field.label)}</strong> " " {tr(field.about)}</p>
                 {numbers}
-                {button("Close help", "", flag(|| false), on(move |_| forms.close(&id)))}
+                {button(tr("Close help"), "", flag(|| false), on(move |_| forms.close(&id)))}
             </div>
             {sketch}
         </div>

@@ -29,6 +29,7 @@ use evenstroke_job::{
     day::{Day, is_time},
     spec::{self, FieldSpec, ObjectSpec, Shape},
 };
+use evenstroke_language::{say, tr};
 use frame::{described_by, framed};
 use leptos::{prelude::*, web_sys};
 use number::{number_field, range_field, whole_field};
@@ -69,14 +70,14 @@ pub fn field_form(field: &'static FieldSpec, path: &Path) -> AnyView {
         Shape::Choice(words) => {
             let choices = words
                 .iter()
-                .map(|(word, label)| Choice::new(*word, *label, (*word).into()))
+                .map(|(word, label)| Choice::new(*word, tr(label), (*word).into()))
                 .collect();
             choice_field(field, choices, path.clone())
         }
         Shape::Flag => {
             let choices = vec![
-                Choice::new("true", "yes", true.into()),
-                Choice::new("false", "no", false.into()),
+                Choice::new("true", tr("yes"), true.into()),
+                Choice::new("false", tr("no"), false.into()),
             ];
             choice_field(field, choices, path.clone())
         }
@@ -134,7 +135,7 @@ pub fn sectioned_form(
                 })
             };
             let fold = if index == 0 { Fold::Open } else { Fold::OnPhone };
-            group((*label).to_owned(), "", key, fold, Box::new(words), forms.into_any())
+            group(tr(label).to_owned(), "", key, fold, Box::new(words), forms.into_any())
         })
         .collect_view()
         .into_any()
@@ -146,7 +147,7 @@ fn group_of(field: &'static FieldSpec, path: &Path, fields: AnyView) -> AnyView 
     let words = words_at(&field.shape, path);
     let is_empty = store.document.with_untracked(|document| path.get(document).is_none());
     let fold = if is_empty { Fold::OnPhone } else { Fold::Open };
-    group(field.label.to_owned(), field.about, path.to_string(), fold, words, fields)
+    group(tr(field.label).to_owned(), tr(field.about), path.to_string(), fold, words, fields)
 }
 
 /// What stands at a place whose fields depend on a kind: the choice of kind, and its fields.
@@ -154,8 +155,8 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
     let store = expect_context::<Store>();
     let kinds = kinds_of(shape);
     let label = match shape {
-        Shape::Tagged { label, .. } => *label,
-        _ => "Kind",
+        Shape::Tagged { label, .. } => tr(label),
+        _ => tr("Kind"),
     };
     let here = path.clone();
     let current = memo(move || {
@@ -193,8 +194,8 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
                 on:change=on(move |event| choose(event_target_value(&event)))
             >
                 {(may_be_absent || matches!(shape, Shape::FixedOr(_)))
-                    .then(|| view! { <option value="">"not entered"</option> })}
-                {part(move || asks().then(|| view! { <option value="" selected=true>"choose …"</option> }))}
+                    .then(|| view! { <option value="">{tr("not entered")}</option> })}
+                {part(move || asks().then(|| view! { <option value="" selected=true>{tr("choose …")}</option> }))}
                 {kinds
                     .into_iter()
                     .map(|(word, label)| {
@@ -203,7 +204,7 @@ pub fn shape_form(shape: &'static Shape, path: &Path, may_be_absent: bool) -> An
                     })
                     .collect_view()}
             </select>
-            {part(move || asks().then(|| view! { <span class="error">{format!("{label}: to be chosen")}</span> }))}
+            {part(move || asks().then(|| view! { <span class="error">{say!("{}: to be chosen", label)}</span> }))}
         </label>
         {fields}
     }
@@ -220,10 +221,10 @@ enum Body {
 /// Words and names of the kinds of a shape.
 fn kinds_of(shape: &'static Shape) -> Vec<(&'static str, &'static str)> {
     match shape {
-        Shape::Tagged { kinds, .. } => kinds.iter().map(|kind| (kind.0, kind.1)).collect(),
-        Shape::OneOf(fields) => fields.iter().map(|field| (field.key, field.label)).collect(),
+        Shape::Tagged { kinds, .. } => kinds.iter().map(|kind| (kind.0, tr(kind.1))).collect(),
+        Shape::OneOf(fields) => fields.iter().map(|field| (field.key, tr(field.label))).collect(),
         Shape::FixedOr(other) => {
-            let mut kinds = vec![("fixed", "fixed to the lower die")];
+            let mut kinds = vec![("fixed", tr("fixed to the lower die"))];
             kinds.extend(kinds_of(other));
             kinds
         }
@@ -311,7 +312,7 @@ fn text_field(field: &'static FieldSpec, kind: &'static str, path: Path) -> AnyV
     };
     let input = view! {
         <label class="number">
-            <span class="label">{field.label}</span>
+            <span class="label">{tr(field.label)}</span>
             {input}
         </label>
     }
@@ -330,7 +331,7 @@ fn picture_of(path: &Path) -> AnyView {
         });
         pictures::picture(&stand_in).unwrap_or_default()
     });
-    view! { <img class="photo" alt="Photo, described by the fields beside it" src=address /> }
+    view! { <img class="photo" alt=tr("Photo, described by the fields beside it") src=address /> }
         .into_any()
 }
 
@@ -341,7 +342,7 @@ fn refusal_at(store: Store, label: &'static str, path: &Path) -> Memo<Option<Str
         store.outcome.with(|outcome| {
             let refused = outcome.as_ref().err()?;
             let refusal = refused.0.iter().find(|refusal| refusal.path == path)?;
-            Some(format!("{label}: {}, given {}", refusal.allowed, refusal.given))
+            Some(say!("{}: {}, given {}", label, refusal.allowed, refusal.given))
         })
     })
 }

@@ -10,10 +10,11 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::{
-    entry::{self, digits as shortest, range_words},
+    entry::{self, range_words},
     spec::{FieldSpec, NumberSpec, Unit},
     units::UnitSystem,
 };
+use evenstroke_language::{decimal, say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -47,14 +48,14 @@ fn single_field(
     let here = path.clone();
     let value =
         memo(move || store.document.with(|document| here.get(document).and_then(Value::as_f64)));
-    let refusal = refusal_at(store, field.label, &path);
+    let refusal = refusal_at(store, tr(field.label), &path);
     let at = path.clone();
     let change = move |number: Option<f64>| match (number, digits) {
         (Some(number), Digits::Any) => store.set(&at, number.into()),
         (Some(number), Digits::Whole) => store.set(&at, (number as i64).into()),
         (None, _) => store.remove(&at),
     };
-    let typed = Typed { label: field.label, spec, digits, required: field.required };
+    let typed = Typed { label: tr(field.label), spec, digits, required: field.required };
     let (input, said) = number_input(typed, &path, value, Some(refusal), Box::new(change));
     framed(field, &path, "", input, said)
 }
@@ -72,7 +73,7 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> A
         })
     };
     let (low, high) = (end("low"), end("high"));
-    let refusal = refusal_at(store, field.label, &path);
+    let refusal = refusal_at(store, tr(field.label), &path);
     let at = path.clone();
     let change = move |low: Option<f64>, high: Option<f64>| match (low, high) {
         (Some(low), Some(high)) => store.edit(&at.to_string(), |document| {
@@ -88,8 +89,9 @@ pub fn range_field(field: &'static FieldSpec, spec: NumberSpec, path: Path) -> A
         move |number| change(number, high.get_untracked())
     };
     let change_high = move |number| change(low.get_untracked(), number);
-    let first = Typed { label: field.label, spec, digits: Digits::Any, required: field.required };
-    let second = Typed { label: "up to, if a range", required: false, ..first };
+    let first =
+        Typed { label: tr(field.label), spec, digits: Digits::Any, required: field.required };
+    let second = Typed { label: tr("up to, if a range"), required: false, ..first };
     let (low, low_said) = number_input(first, &path, low, Some(refusal), Box::new(change_low));
     let (high, high_said) =
         number_input(second, &path.key("high"), high, None, Box::new(change_high));
@@ -115,17 +117,17 @@ impl Typed {
         let refused = |allowed: &str, given: &str| {
             // What was pasted may be long; its start says which it was.
             let given: String = given.chars().take(40).collect();
-            Err(format!("{label}: {allowed}, given {given}"))
+            Err(say!("{}: {}, given {}", label, allowed, given))
         };
         match entry::read(raw, spec.unit, units) {
             Err(error) => refused(&error.to_string(), &format!("“{}”", raw.trim())),
-            Ok(None) if self.required => Err(format!("{label}: must not be empty")),
+            Ok(None) if self.required => Err(say!("{}: must not be empty", label)),
             Ok(None) => Ok(None),
             Ok(Some(entry)) if self.digits == Digits::Whole && entry.value.fract() != 0.0 => {
-                refused("must be a whole number", &with_unit(entry.value, spec.unit, units))
+                refused(tr("must be a whole number"), &with_unit(entry.value, spec.unit, units))
             }
             Ok(Some(entry)) if !spec.allows(entry.value) => refused(
-                &format!("must be {}", range_words(&spec, units)),
+                &say!("must be {}", range_words(&spec, units)),
                 &with_unit(entry.value, spec.unit, units),
             ),
             Ok(Some(entry)) => Ok(Some(entry.value)),
@@ -141,6 +143,11 @@ impl Typed {
             _ => String::new(),
         }
     }
+}
+
+/// A number as it is written into a field.
+fn shortest(number: f64) -> String {
+    decimal(entry::digits(number))
 }
 
 fn with_unit(value: f64, unit: Unit, units: UnitSystem) -> String {
@@ -272,7 +279,7 @@ fn unit_button(
             type="button"
             class="unit"
             tabindex="-1"
-            title="Keys for units and fractions, such as 3/8 in"
+            title=tr("Keys for units and fractions, such as 3/8 in")
             on:click=other_keys
         >
             {text_of(words)}

@@ -6,6 +6,7 @@
 
 use super::start::new_station;
 use crate::path::Path;
+use evenstroke_language::{Language, say, speaking};
 use serde_json::Value;
 
 /// Which way in a list.
@@ -52,7 +53,7 @@ pub fn move_station(document: &mut Value, index: usize, towards: Towards) -> Opt
         for index in [index, other] {
             let position = stations[index]["strip_position"].as_u64().unwrap_or(index as u64 + 1);
             if stations[index]["name"].as_str().is_some_and(is_numbered) {
-                stations[index]["name"] = format!("Station {position}").into();
+                stations[index]["name"] = say!("Station {}", position).into();
             }
         }
     }
@@ -103,8 +104,12 @@ fn put(object: &mut Value, key: &str, value: Option<Value>) {
 
 /// Whether a name only says the number, as that of a new station does.
 fn is_numbered(name: &str) -> bool {
-    name.strip_prefix("Station ")
-        .is_some_and(|number| !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
+    // The name may have been given in another language.
+    let stems = Language::ALL.map(|language| speaking(language, || say!("Station {}", "")));
+    stems
+        .iter()
+        .filter_map(|stem| name.strip_prefix(stem.as_str()))
+        .any(|number| !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// The name with the next number that no station has: `Pierce 2` after `Pierce`.

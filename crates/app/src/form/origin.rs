@@ -3,6 +3,7 @@
 use super::start::{start, start_in};
 use crate::path::Path;
 use evenstroke_job::materials::{MATERIALS, stock_fields};
+use evenstroke_language::{say, tr};
 use serde_json::Value;
 
 /// Says that the value at a place is the one that is listed for the stock, or the one with which
@@ -15,7 +16,7 @@ pub fn origin(document: &Value, path: &Path) -> Option<String> {
         let name = object["material"].as_str()?;
         let material = MATERIALS.iter().find(|material| material.name() == name)?;
         let listed = key != "material" && same(stock_fields(material).get(key)?, value);
-        return listed.then(|| format!("as listed for {name}"));
+        return listed.then(|| say!("as listed for {}", name));
     }
     let starts = |tag: &str| {
         let word = object[tag].as_str()?;
@@ -27,7 +28,7 @@ pub fn origin(document: &Value, path: &Path) -> Option<String> {
     };
     let is_kind = key == "kind" || key == "op";
     let started = starts("op").or_else(|| starts("kind")).or_else(outline)?;
-    (!is_kind && same(&started, value)).then(|| "same as our starting value".to_owned())
+    (!is_kind && same(&started, value)).then(|| tr("same as our starting value").to_owned())
 }
 
 fn same(a: &Value, b: &Value) -> bool {

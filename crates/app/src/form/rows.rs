@@ -14,19 +14,20 @@ use evenstroke_job::{
     spec::{FieldSpec, Shape, Unit},
     units::UnitSystem,
 };
+use evenstroke_language::{decimal, say, tr};
 use leptos::prelude::*;
 use serde_json::{Map, Value};
 
 /// The columns of a list whose items are pairs, numbers or small objects.
 fn columns(item: &'static Shape) -> Vec<(Option<&'static str>, &'static str, Unit)> {
     match item {
-        Shape::Pair(spec) => vec![(None, "right", spec.unit), (None, "back", spec.unit)],
-        Shape::Number(spec) => vec![(None, "value", spec.unit)],
+        Shape::Pair(spec) => vec![(None, tr("right"), spec.unit), (None, tr("back"), spec.unit)],
+        Shape::Number(spec) => vec![(None, tr("value"), spec.unit)],
         Shape::Object(spec) => spec
             .fields
             .iter()
             .filter_map(|field| match &field.shape {
-                Shape::Number(number) => Some((Some(field.key), field.label, number.unit)),
+                Shape::Number(number) => Some((Some(field.key), tr(field.label), number.unit)),
                 _ => None,
             })
             .collect(),
@@ -45,7 +46,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
     let value = memo(move || {
         store.document.with(|document| here.get(document).cloned().unwrap_or(Value::Null))
     });
-    let refusal = refusal_at(store, field.label, &path);
+    let refusal = refusal_at(store, tr(field.label), &path);
     let text = RwSignal::new(untrack(|| show(&columns, &value.get(), store.units.get())));
     let error = RwSignal::new(None::<String>);
     {
@@ -100,7 +101,7 @@ pub fn rows_field(field: &'static FieldSpec, item: &'static Shape, path: Path) -
     let message = move || error.get().or_else(|| refusal.get());
     let input = view! {
         <label class="number">
-            <span class="label">{field.label}</span>
+            <span class="label">{tr(field.label)}</span>
             <small class="columns">{text_of(heading)}</small>
             <textarea
                 rows="5"
@@ -128,7 +129,7 @@ fn show(columns: &Columns, value: &Value, units: UnitSystem) -> String {
         value.as_f64().map_or_else(String::new, |number| {
             let number = units.to_screen(number, unit);
             let rounded = (number * 1e6).round() / 1e6;
-            rounded.to_string()
+            decimal(rounded.to_string())
         })
     };
     let lines: Vec<String> = items
@@ -160,15 +161,17 @@ fn read(columns: &Columns, item: &Shape, text: &str, units: UnitSystem) -> Resul
         let cells = read_row(line, &kinds, units).map_err(|error| {
             let (line, count) = (index + 1, columns.len());
             match error {
-                RowError::Count if count == 1 => format!("line {line} must hold one number"),
+                RowError::Count if count == 1 => say!("line {} must hold one number", line),
                 RowError::Count => {
-                    format!("line {line} must hold {count} numbers apart by spaces or “;”")
+                    say!("line {} must hold {} numbers apart by spaces or “;”", line, count)
                 }
-                RowError::TwoWays => format!(
-                    "line {line} can be read in two ways: put “;” between its {count} numbers"
+                RowError::TwoWays => say!(
+                    "line {} can be read in two ways: put “;” between its {} numbers",
+                    line,
+                    count
                 ),
                 RowError::Cell(at, given, error) => {
-                    format!("line {line}, {}: {error}, given “{given}”", columns[at].1)
+                    say!("line {}, {}: {}, given “{}”", line, columns[at].1, error, given)
                 }
             }
         })?;

@@ -5,6 +5,7 @@ use evenstroke_job::{
     spec::{FieldSpec, Shape, Unit},
     units::UnitSystem,
 };
+use evenstroke_language::{decimal, say, tr};
 use serde_json::Value;
 
 /// Most parts of a line.
@@ -21,13 +22,13 @@ pub fn summary(shape: &Shape, value: &Value, units: UnitSystem) -> String {
 pub fn summary_of(fields: &[&'static FieldSpec], object: &Value, units: UnitSystem) -> String {
     let mut parts = Vec::new();
     for field in fields {
-        gather(&field.shape, field.label, &object[field.key], units, &mut parts);
+        gather(&field.shape, tr(field.label), &object[field.key], units, &mut parts);
     }
     line(&parts)
 }
 
 fn line(parts: &[String]) -> String {
-    if parts.is_empty() { "nothing entered".to_owned() } else { parts.join(" · ") }
+    if parts.is_empty() { tr("nothing entered").to_owned() } else { parts.join(" · ") }
 }
 
 fn gather(
@@ -46,7 +47,7 @@ fn gather(
         Shape::NumberOrRange(spec) => {
             let ends = number(&value["low"], spec.unit, units)
                 .zip(number(&value["high"], spec.unit, units))
-                .map(|(low, high)| format!("{low} to {high}"));
+                .map(|(low, high)| say!("{} to {}", low, high));
             parts.extend(ends.or_else(|| number(value, spec.unit, units)).map(named));
         }
         Shape::Whole { .. } | Shape::WholeOf(_) => {
@@ -57,13 +58,14 @@ fn gather(
         }
         Shape::Choice(words) => {
             let word = value.as_str().unwrap_or_default();
-            parts.extend(words.iter().find(|choice| choice.0 == word).map(|c| c.1.to_owned()));
+            parts.extend(words.iter().find(|choice| choice.0 == word).map(|c| tr(c.1).to_owned()));
         }
-        Shape::Flag => parts
-            .extend(value.as_bool().map(|yes| named(if yes { "yes" } else { "no" }.to_owned()))),
+        Shape::Flag => parts.extend(
+            value.as_bool().map(|yes| named(if yes { tr("yes") } else { tr("no") }.to_owned())),
+        ),
         Shape::Object(spec) => {
             for field in spec.fields {
-                gather(&field.shape, field.label, &value[field.key], units, parts);
+                gather(&field.shape, tr(field.label), &value[field.key], units, parts);
             }
         }
         Shape::List { .. } => {
@@ -73,20 +75,20 @@ fn gather(
         Shape::Tagged { tag, kinds, .. } => {
             let word = value[*tag].as_str().unwrap_or_default();
             if let Some((_, name, body)) = kinds.iter().find(|kind| kind.0 == word) {
-                parts.push((*name).to_owned());
+                parts.push(tr(name).to_owned());
                 gather(body, "", value, units, parts);
             }
         }
         Shape::OneOf(fields) => {
             for field in *fields {
                 if let Some(inner) = value.get(field.key) {
-                    parts.push(field.label.to_owned());
+                    parts.push(tr(field.label).to_owned());
                     gather(&field.shape, "", inner, units, parts);
                 }
             }
         }
         Shape::FixedOr(other) => match value.as_str() {
-            Some(word) => parts.push(word.to_owned()),
+            Some(_) => parts.push(tr("fixed to the lower die").to_owned()),
             None => gather(other, label, value, units, parts),
         },
         Shape::Pair(_) | Shape::Exactly(_) | Shape::Image { .. } => {}
@@ -94,7 +96,7 @@ fn gather(
 }
 
 fn number(value: &Value, unit: Unit, units: UnitSystem) -> Option<String> {
-    let number = digits(units.to_screen(value.as_f64()?, unit));
+    let number = decimal(digits(units.to_screen(value.as_f64()?, unit)));
     let symbol = units.symbol(unit);
     Some(match unit {
         Unit::One => number,

@@ -12,6 +12,7 @@ use crate::{
     store::{Shared, Store},
 };
 use evenstroke_advice::{Edit, apply};
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 use std::{sync::Arc, time::Duration};
@@ -55,9 +56,9 @@ impl Advice {
         }
         let done = put_edits(self.store, &words, &offer["edits"]);
         self.said.set(if done {
-            format!("Done: {words}. Undo takes it back.")
+            say!("Done: {}. Undo takes it back.", words)
         } else {
-            format!("This could not be done: {words}.")
+            say!("This could not be done: {}.", words)
         });
         browser::focus(SAID);
     }
@@ -69,7 +70,7 @@ pub fn put_edits(store: Store, name: &str, edits: &Value) -> bool {
         edits.as_array().into_iter().flatten().filter_map(Edit::of_value).collect();
     match apply(&store.document.get_untracked(), &edits) {
         Ok(value) if !edits.is_empty() => {
-            store.edit(&format!("advice: {name}"), move |document| *document = value);
+            store.edit(&format!("advice: {}", name), move |document| *document = value);
             true
         }
         _ => false,
@@ -93,7 +94,7 @@ pub fn WhatToChange() -> impl IntoView {
         store.units.track();
         advice.found.set(None);
         advice.waits.set(true);
-        advice.going.stop("Waiting until the job stands still …");
+        advice.going.stop(tr("Waiting until the job stands still …"));
         round.update_value(|round| *round += 1);
         let mine = round.get_value();
         set_timeout(
@@ -108,18 +109,18 @@ pub fn WhatToChange() -> impl IntoView {
     let again = move || {
         let idle = !advice.waits.get() && !advice.going.on.get();
         (idle && advice.found.with(Option::is_none))
-            .then(|| button("Work it out", "", flag(|| false), on(move |_| advice.begin())))
+            .then(|| button(tr("Work it out"), "", flag(|| false), on(move |_| advice.begin())))
     };
     let topics = move || advice.found.get().map(|(of, topics)| topics_view(advice, of, topics));
     view! {
         <p class="notes" id=SAID tabindex="-1" role="status">{text(move || advice.said.get())}</p>
         {advice.going.view()}
         {part(again)}
-        <div class="scroll advice-list" tabindex="0" role="region" aria-label="Proposals">
+        <div class="scroll advice-list" tabindex="0" role="region" aria-label=tr("Proposals")>
             {part(topics)}
         </div>
         <p class="notes">
-            "Each proposal is for the job as it stands and was worked out anew with its change. Nothing is changed until you choose it."
+            {tr("Each proposal is for the job as it stands and was worked out anew with its change. Nothing is changed until you choose it.")}
         </p>
     }
 }
@@ -164,10 +165,11 @@ pub fn lines(class: &'static str, texts: &Value) -> AnyView {
 
 fn offer_view(advice: Advice, of: &Shared<Value>, offer: &Value) -> AnyView {
     let words = word(offer, "words");
-    let name = format!("Apply: {words}");
+    let name = say!("Apply: {}", words);
     let (of, own) = (of.clone(), offer.clone());
     let make = on(move |_| advice.make(&of, &own));
-    let heading = format!("{words}{}", if offer["first"] == true { " (named first)" } else { "" });
+    let heading =
+        format!("{words}{}", if offer["first"] == true { tr(" (named first)") } else { "" });
     let row = |row: &Value| {
         let cell = |at: usize| row[at].as_str().unwrap_or_default().to_owned();
         view! { <tr><th scope="row">{cell(0)}</th><td>{cell(1)}</td><td>{cell(2)}</td></tr> }
@@ -178,16 +180,16 @@ fn offer_view(advice: Advice, of: &Shared<Value>, offer: &Value) -> AnyView {
         <article class="offer" aria-label=words>
             <div class="offer-head">
                 <h4>{heading}</h4>
-                {button("Apply", &name, flag(|| false), make)}
+                {button(tr("Apply"), &name, flag(|| false), make)}
             </div>
             {lines("notes", &offer["details"])}
             <table class="cases">
                 <thead>
-                    <tr><td></td><th scope="col">"Before"</th><th scope="col">"After"</th></tr>
+                    <tr><td></td><th scope="col">{tr("Before")}</th><th scope="col">{tr("After")}</th></tr>
                 </thead>
                 <tbody>{rows}</tbody>
             </table>
-            <p class="notes">"Taken for granted:"</p>
+            <p class="notes">{tr("Taken for granted:")}</p>
             {lines("notes assumes", &offer["assumes"])}
         </article>
     }

@@ -22,6 +22,7 @@ use evenstroke_job::{
     spec::{self, Unit},
     words::{coil_words, direction_words},
 };
+use evenstroke_language::{fill, marked, say, tr};
 use leptos::prelude::*;
 use press_load::{Length, Line};
 use serde_json::Value;
@@ -80,9 +81,9 @@ type Sections = &'static [(&'static str, &'static [&'static str])];
 
 /// The fields of the press; the last section takes what no other names.
 const PRESS_SECTIONS: Sections = &[
-    ("Force and drive", &["name", "frame", "rated_force_kn", "drive"]),
+    (marked("Force and drive"), &["name", "frame", "rated_force_kn", "drive"]),
     (
-        "Speed and energy",
+        marked("Speed and energy"),
         &[
             "speed_spm",
             "running",
@@ -94,23 +95,26 @@ const PRESS_SECTIONS: Sections = &[
             "motor_efficiency_percent",
         ],
     ),
-    ("Off-centre load", &["suspension", "level", "off_centre", "die_length_table"]),
-    ("Room for the die", &["bolster", "slide", "shut_height_mm", "shut_height_adjustment_mm"]),
-    ("Stiffness and reverse load", &[]),
+    (marked("Off-centre load"), &["suspension", "level", "off_centre", "die_length_table"]),
+    (
+        marked("Room for the die"),
+        &["bolster", "slide", "shut_height_mm", "shut_height_adjustment_mm"],
+    ),
+    (marked("Stiffness and reverse load"), &[]),
 ];
 /// The fields of the stock.
 const STOCK_SECTIONS: Sections = &[
     (
-        "Material",
+        marked("Material"),
         &["material", "thickness_mm", "thickness_tolerance_mm", "tensile_mpa", "yield_mpa"],
     ),
-    ("How it is cut", &["shear_ratio", "shear_strength_mpa", "penetration", "separation"]),
-    ("How it is drawn", &[]),
+    (marked("How it is cut"), &["shear_ratio", "shear_strength_mpa", "penetration", "separation"]),
+    (marked("How it is drawn"), &[]),
 ];
 /// The fields of the die.
 const DIE_SECTIONS: Sections = &[
     (
-        "Size and mass",
+        marked("Size and mass"),
         &[
             "kind",
             "width_mm",
@@ -127,8 +131,8 @@ const DIE_SECTIONS: Sections = &[
             "guide_engagement_mm",
         ],
     ),
-    ("On the bolster", &["placement", "band", "strip"]),
-    ("How it is held", &[]),
+    (marked("On the bolster"), &["placement", "band", "strip"]),
+    (marked("How it is held"), &[]),
 ];
 
 /// All cards.
@@ -160,20 +164,20 @@ pub fn Cards() -> impl IntoView {
             .into_any()
     };
     view! {
-        <section class="cards" aria-label="Data of the job">
+        <section class="cards" aria-label=tr("Data of the job")>
             <CardFrame
                 card=Card::Press
-                title=move || name_or(store.job.with(|job| job.press_name.clone()), "Press")
+                title=move || name_or(store.job.with(|job| job.press_name.clone()), tr("Press"))
                 summary=press_summary(store)
                 body=press
             />
-            <CardFrame card=Card::Stock title=|| "Stock".to_owned() summary=stock_summary(store) body=stock />
-            <CardFrame card=Card::Die title=|| "Die".to_owned() summary=die_summary(store) body=die />
+            <CardFrame card=Card::Stock title=|| {tr("Stock")}.to_owned() summary=stock_summary(store) body=stock />
+            <CardFrame card=Card::Die title=|| {tr("Die")}.to_owned() summary=die_summary(store) body=die />
             <CardFrame
                 card=Card::Stations
                 title=move || {
                     let count = store.job.with(|job| job.stations.len());
-                    if count == 1 { "1 station".to_owned() } else { format!("{count} stations") }
+                    if count == 1 { tr("1 station").to_owned() } else { say!("{} stations", count) }
                 }
                 summary=move || {
                     store.job.with(|job| {
@@ -185,7 +189,7 @@ pub fn Cards() -> impl IntoView {
             />
             <CardFrame
                 card=Card::Job
-                title=|| "Title, note, method".to_owned()
+                title=|| {tr("Title, note, method")}.to_owned()
                 summary=move || store.job.with(|job| job.note.clone())
                 body=job
             />
@@ -237,26 +241,26 @@ fn press_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
             let mut parts = Vec::new();
             match press.rated_force {
                 Some(force) => parts.push(units.show_entered(force.kilonewtons(), Unit::Kn)),
-                None => parts.push("rated force not entered".to_owned()),
+                None => parts.push(tr("rated force not entered").to_owned()),
             }
             use press_load::press::Drive;
             parts.push(match &press.drive {
                 Drive::Crank { rating_height: Some(height), stroke, .. } => {
-                    format!("at {} · crank, stroke {}", mm(*height), mm(*stroke))
+                    say!("at {} · crank, stroke {}", mm(*height), mm(*stroke))
                 }
-                Drive::Crank { stroke, .. } => format!("crank, stroke {}", mm(*stroke)),
-                Drive::Hydraulic { stroke, .. } => format!("hydraulic, stroke {}", mm(*stroke)),
+                Drive::Crank { stroke, .. } => say!("crank, stroke {}", mm(*stroke)),
+                Drive::Hydraulic { stroke, .. } => say!("hydraulic, stroke {}", mm(*stroke)),
                 Drive::Table { stroke, .. } => {
-                    format!("capacity from its card, stroke {}", mm(*stroke))
+                    say!("capacity from its card, stroke {}", mm(*stroke))
                 }
-                Drive::Unknown { .. } => "no press chosen".to_owned(),
+                Drive::Unknown { .. } => tr("no press chosen").to_owned(),
             });
             if let Some(suspension) = press.suspension {
                 let points = suspension.points();
                 parts.push(if points == 1 {
-                    "1 point".to_owned()
+                    tr("1 point").to_owned()
                 } else {
-                    format!("{points} points")
+                    say!("{} points", points)
                 });
             }
             parts.join(" · ")
@@ -276,7 +280,7 @@ fn stock_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
             } else {
                 format!("{}–{}", units.entered(low, Unit::Mpa), units.show_entered(high, Unit::Mpa))
             };
-            let material = name_or(job.material.clone(), "material not named");
+            let material = name_or(job.material.clone(), tr("material not named"));
             format!(
                 "{material} · {} · {strength}",
                 units.show_entered(thickness.millimetres(), Unit::Mm)
@@ -292,12 +296,12 @@ fn die_summary(store: Store) -> impl Fn() -> String + Send + Sync + Copy {
             let number = |length: Length| units.entered(length.millimetres(), Unit::Mm);
             let show = |length: Length| units.show_entered(length.millimetres(), Unit::Mm);
             let size = job.die.footprint.map_or_else(
-                || "size not entered".to_owned(),
+                || tr("size not entered").to_owned(),
                 |area| format!("{} × {}", number(area.width), show(area.depth)),
             );
             let height = job.die.shut_height.map_or_else(
-                || "height not entered".to_owned(),
-                |h| format!("closed height {}", show(h)),
+                || tr("height not entered").to_owned(),
+                |h| say!("closed height {}", show(h)),
             );
             let at = job.die.placement;
             format!("{size} · {height} · {}", direction_words(at.x, at.y, units))
@@ -343,9 +347,9 @@ fn Stations() -> impl IntoView {
         </ul>
         <p class="about" role="status">{text(move || told.get())}</p>
         <div class="controls">
-            <button class="button" on:click=on(add)>"Add a station"</button>
+            <button class="button" on:click=on(add)>{tr("Add a station")}</button>
             <button class="button" on:click=on(move |_| drawing.open.set(true))>
-                "Outlines from a drawing"
+                {tr("Outlines from a drawing")}
             </button>
         </div>
     }
@@ -391,14 +395,14 @@ fn StationItem(
     let only_one = move || count.get() <= 1;
     let is_last = move || index + 1 >= count.get();
     // The station that was moved or copied stays open, and has the focus at its new place.
-    let went = move |to: Option<usize>, name: String, words: &str| {
+    let went = move |to: Option<usize>, said: Box<dyn Fn(usize, usize) -> String>| {
         let Some(to) = to else { return };
         open.set(Some(to));
         let position = store
             .document
             .with_untracked(|document| document["stations"][to]["strip_position"].as_u64());
-        let at = position.map_or_else(String::new, |at| format!(", at strip position {at}"));
-        told.set(format!("{name} {words} {} of {}{at}.", to + 1, count.get_untracked()));
+        let at = position.map_or_else(String::new, |at| say!(", at strip position {}", at));
+        told.set(said(to + 1, count.get_untracked()) + &at);
         let id = head_id(to);
         request_animation_frame(move || browser::focus(&id));
     };
@@ -406,10 +410,10 @@ fn StationItem(
     let step = move |towards: Towards| {
         let name = name();
         let mut to = None;
-        store.edit(&format!("move station {index}"), |document| {
+        store.edit(&format!("move station {}", index), |document| {
             to = move_station(document, index, towards)
         });
-        went(to, name, "is now");
+        went(to, Box::new(move |to, of| say!("{} is now {} of {}", name, to, of)));
     };
     let copy = move |_| {
         let name = name();
@@ -417,7 +421,10 @@ fn StationItem(
         store.edit(&format!("copy station to {}", count.get_untracked()), |document| {
             to = duplicate_station(document, index)
         });
-        went(to, format!("A copy of {name}"), "stands last, as");
+        went(
+            to,
+            Box::new(move |to, of| say!("A copy of {} stands last, as {} of {}", name, to, of)),
+        );
     };
     let toggle = move |_| open.set(if is_open.get_untracked() { None } else { Some(index) });
     let body = move || {
@@ -427,10 +434,10 @@ fn StationItem(
                 <div class="fields">{object_form(&spec::STATION, &path, &STATION_LEFT_OUT)}</div>
                 <WorkList path=path.key("work") station=index told=told />
                 <div class="controls">
-                    {button("Move up", "", flag(move || index == 0), on(move |_| step(Towards::First)))}
-                    {button("Move down", "", flag(is_last), on(move |_| step(Towards::Last)))}
-                    {button("Duplicate this station", "", flag(|| false), on(copy))}
-                    {button("Remove this station", "", flag(only_one), on(remove))}
+                    {button(tr("Move up"), "", flag(move || index == 0), on(move |_| step(Towards::First)))}
+                    {button(tr("Move down"), "", flag(is_last), on(move |_| step(Towards::Last)))}
+                    {button(tr("Duplicate this station"), "", flag(|| false), on(copy))}
+                    {button(tr("Remove this station"), "", flag(only_one), on(remove))}
                 </div>
             </div>
         }
@@ -497,7 +504,7 @@ fn WorkList(
     };
     view! {
         {part(move || (0..count.get()).map(&item).collect_view())}
-        <button class="button" on:click=on(add)>"Add work"</button>
+        <button class="button" on:click=on(add)>{tr("Add work")}</button>
     }
 }
 
@@ -513,39 +520,39 @@ fn work_item(
     let (moved, copied) = (list.clone(), list.clone());
     let step = move |towards: Towards| {
         let mut to = None;
-        store.edit(&format!("move work {index}"), |document| {
+        store.edit(&format!("move work {}", index), |document| {
             to = move_work(document, &moved, index, towards)
         });
         if let Some(to) = to {
-            told.set(format!("Work {} is now work {}.", index + 1, to + 1));
+            told.set(say!("Work {} is now work {}.", index + 1, to + 1));
         }
     };
     let copy = move |_| {
         store.edit(&format!("copy work to {}", count.get_untracked()), |document| {
             duplicate_work(document, &copied, index);
         });
-        told.set(format!("Work {} is a copy at the same place: move it.", index + 2));
+        told.set(say!("Work {} is a copy at the same place: move it.", index + 2));
     };
     let remove = {
         let path = path.clone();
         move |_| store.edit("remove work", |document| path.remove(document))
     };
     let is_last = flag(move || index + 1 >= count.get());
-    let name = |words: &str| format!("{words} work {}", index + 1);
+    let name = |words: &'static str| fill(words, &[&(index + 1)]);
     let (up, down) = (step.clone(), step);
     let fields = view! {
         {shape_form(&spec::WORK, &path, false)}
         <div class="controls wide">
-            {opener(Asked::Work(station, index), "Working", name("Show the working of"))}
-            {button("Up", &name("Move up"), flag(move || index == 0), on(move |_| up(Towards::First)))}
-            {button("Down", &name("Move down"), is_last, on(move |_| down(Towards::Last)))}
-            {button("Duplicate", &name("Duplicate"), flag(|| false), on(copy))}
-            {button("Remove this work", "", flag(|| false), on(remove))}
+            {opener(Asked::Work(station, index), tr("Working"), name(marked("Show the working of work {}")))}
+            {button(tr("Up"), &name(marked("Move up work {}")), flag(move || index == 0), on(move |_| up(Towards::First)))}
+            {button(tr("Down"), &name(marked("Move down work {}")), is_last, on(move |_| down(Towards::Last)))}
+            {button(tr("Duplicate"), &name(marked("Duplicate work {}")), flag(|| false), on(copy))}
+            {button(tr("Remove this work"), "", flag(|| false), on(remove))}
         </div>
     }
     .into_any();
     // A single piece of work is what the station was opened for.
     let fold = if count.get_untracked() > 1 { Fold::OnPhone } else { Fold::Open };
     let words = words_at(&spec::WORK, &path);
-    group(format!("Work {}", index + 1), "", path.to_string(), fold, words, fields)
+    group(say!("Work {}", index + 1), "", path.to_string(), fold, words, fields)
 }

@@ -6,6 +6,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::words;
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 
 /// The cautions of this job and those that always hold.
@@ -19,7 +20,7 @@ pub fn Cautions() -> impl IntoView {
     });
     view! {
         <section class="cautions" aria-labelledby="cautions-title">
-            <h3 id="cautions-title">"Cautions"</h3>
+            <h3 id="cautions-title">{tr("Cautions")}</h3>
             <ul>
                 {part(move || {
                     cautions.get().into_iter().map(|(_, text)| view! { <li>{text}</li> }).collect_view()
@@ -38,18 +39,18 @@ pub fn BeforeTheFirstStroke() -> impl IntoView {
     };
     let more = move || match found() {
         0 => String::new(),
-        1 => " One caution for this job stands under the limits.".to_owned(),
-        count => format!(" {count} cautions for this job stand under the limits."),
+        1 => tr(" One caution for this job stands under the limits.").to_owned(),
+        count => say!(" {} cautions for this job stand under the limits.", count),
     };
     let set_up = expect_context::<SetUp>();
     view! {
-        <aside class="first-stroke" aria-label="Before the first stroke">
+        <aside class="first-stroke" aria-label=tr("Before the first stroke")>
             <p>
-                <strong>"Before the first stroke"</strong>
-                " lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide."
+                <strong>{tr("Before the first stroke")}</strong>
+                {tr(" lock out and block the slide; guards tested, slugs clear. The press's plate and your rules decide.")}
                 {text(more)}
             </p>
-            {button("Set-up", "", flag(|| false), on(move |_| set_up.open.set(true)))}
+            {button(tr("Set-up"), "", flag(|| false), on(move |_| set_up.open.set(true)))}
         </aside>
     }
 }

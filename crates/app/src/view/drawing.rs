@@ -11,9 +11,10 @@ use crate::{
 };
 use evenstroke_drawing::{Drawing, LengthUnit, Outline, Point};
 use evenstroke_job::spec::{CUT_KINDS, Unit};
+use evenstroke_language::{number, retell, say, tr};
 use leptos::{prelude::*, task::spawn_local, web_sys};
 use serde_json::{Map, Value};
-use std::{collections::HashMap, fmt::Write};
+use std::collections::HashMap;
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 
@@ -64,14 +65,14 @@ impl DrawingState {
         self.open.set(true);
         if file.size() > evenstroke_drawing::LARGEST_FILE as f64 {
             let size = file.size() / (1024.0 * 1024.0);
-            self.said.set(format!("{name} must be at most 64 MB, given {size:.0} MB."));
+            self.said.set(say!("{} must be at most 64 MB, given {} MB.", name, number(size, 0)));
             return;
         }
-        self.said.set(format!("Reading {name} …"));
+        self.said.set(say!("Reading {} …", name));
         spawn_local(async move {
             match JsFuture::from(file.array_buffer()).await {
                 Ok(buffer) => self.read(name, buffer, None),
-                Err(_) => self.said.set(format!("The browser could not read {name}.")),
+                Err(_) => self.said.set(say!("The browser could not read {}.", name)),
             }
         });
     }
@@ -90,7 +91,7 @@ impl DrawingState {
                     self.loaded.set(Some(Shared::new(Loaded { name, drawing })));
                 }
                 // What was open stays.
-                Err(refusal) => self.said.set(format!("{name} was not opened: {refusal}.")),
+                Err(refusal) => self.said.set(say!("{} was not opened: {}.", name, refusal)),
             }),
         );
         // The one before ends with that.
@@ -120,16 +121,17 @@ impl DrawingState {
 
 fn found_words(name: &str, drawing: &Drawing) -> String {
     let closed = drawing.outlines.iter().filter(|outline| outline.closed).count();
-    let mut words = format!(
-        "{name}: {closed} closed and {} open outlines, read in {}.",
+    let mut words = say!(
+        "{}: {} closed and {} open outlines, read in {}.",
+        name,
+        closed,
         drawing.outlines.len() - closed,
         drawing.unit.symbol()
     );
     if drawing.deviation_mm > 0.0 {
-        let _ = write!(
-            words,
-            " Curves are arcs and lines within {:.4} mm of the drawing.",
-            drawing.deviation_mm
+        words += &say!(
+            " Curves are arcs and lines within {} mm of the drawing.",
+            number(drawing.deviation_mm, 4)
         );
     }
     words
@@ -140,7 +142,7 @@ fn found_words(name: &str, drawing: &Drawing) -> String {
 pub fn DrawingDialog() -> impl IntoView {
     let state = expect_context::<DrawingState>();
     view! {
-        <Dialog open=state.open label="Outlines from a drawing" class="drawing">
+        <Dialog open=state.open label=tr("Outlines from a drawing") class="drawing">
             <Body />
         </Dialog>
     }
@@ -160,11 +162,11 @@ fn Body() -> impl IntoView {
     };
     view! {
         <div class="panel-head">
-            <h2>"Outlines from a drawing"</h2>
-            <button class="button" on:click=on(move |_| state.open.set(false))>"Close"</button>
+            <h2>{tr("Outlines from a drawing")}</h2>
+            <button class="button" on:click=on(move |_| state.open.set(false))>{tr("Close")}</button>
         </div>
         <label class="button file">
-            "Open a DXF or SVG file"
+            {tr("Open a DXF or SVG file")}
             <input type="file" accept=".dxf,.svg,image/svg+xml" on:change=on(choose_file) />
         </label>
         <p role="status">{text(move || state.said.get())}</p>
@@ -188,28 +190,22 @@ fn found(state: DrawingState, loaded: &Shared<Loaded>) -> AnyView {
     let mut remarks: Vec<String> = Vec::new();
     if drawing.unit_assumed {
         remarks.push(
-            "The file does not say its unit; millimetres are taken. Check a length below."
+            tr("The file does not say its unit; millimetres are taken. Check a length below.")
                 .to_owned(),
         );
     }
     if !drawing.gaps.is_empty() {
         let gap = &drawing.gaps[0];
-        remarks.push(format!(
-            "Open ends near each other that are not joined: {} (rings in the picture), the first at {:.2}, {:.2} mm, {:.3} mm apart.",
-            drawing.gaps.len(),
-            gap.from.x,
-            gap.from.y,
-            gap.distance_mm
-        ));
+        remarks.push(say!("Open ends near each other that are not joined: {} (rings in the picture), the first at {}, {} mm, {} mm apart.", drawing.gaps.len(), number(gap.from.x, 2), number(gap.from.y, 2), number(gap.distance_mm, 3)));
     }
     let skipped = drawing.skipped.iter();
-    remarks.extend(
-        skipped.map(|row| format!("Passed over: {} × {}, {}.", row.count, row.what, row.why)),
-    );
+    remarks.extend(skipped.map(|row| {
+        say!("Passed over: {} × {}, {}.", row.count, row.what, retell(&row.why.to_string()))
+    }));
     remarks.extend(drawing.notes.iter().map(|note| format!("{note}.")));
     view! {
         <label class="show">
-            <span>"Unit of the drawing "</span>
+            <span>{tr("Unit of the drawing ")}</span>
             <select class="button" on:change=on(choose_unit)>{units.collect_view()}</select>
         </label>
         <ul class="notes">
@@ -245,8 +241,8 @@ fn Layers() -> impl IntoView {
                 state.choose(&all, to);
             };
             let label = match count {
-                1 => format!("Layer {layer}, one outline"),
-                _ => format!("Layer {layer}, {count} outlines"),
+                1 => say!("Layer {}, one outline", layer),
+                _ => say!("Layer {}, {} outlines", layer, count),
             };
             rows.push(tick(is_chosen, Box::new(choose), label, "layer"));
             if drawing.outlines.len() > MOST_LISTED {
@@ -256,11 +252,12 @@ fn Layers() -> impl IntoView {
                 let outline = &drawing.outlines[index];
                 let is_chosen = flag(move || state.is_chosen(index));
                 let length = units.get().show(outline.length_mm, Unit::Mm);
-                let label = format!(
-                    "{}, {length} long, about {:.1}, {:.1} mm",
-                    if outline.closed { "closed" } else { "open" },
-                    outline.centroid.x,
-                    outline.centroid.y
+                let label = say!(
+                    "{}, {} long, about {}, {} mm",
+                    if outline.closed { tr("closed") } else { tr("open") },
+                    length,
+                    number(outline.centroid.x, 1),
+                    number(outline.centroid.y, 1)
                 );
                 rows.push(tick(is_chosen, Box::new(move |_| state.toggle(index)), label, ""));
             }
@@ -300,7 +297,7 @@ fn Assign() -> impl IntoView {
     let place = RwSignal::new(AT_DIE);
     // What was typed, and what it means, or why it means nothing.
     let most = |store: Store| store.job.with(|job| job.press.drive.stroke().millimetres());
-    let entry = Asked::new("First touch above BDC", Unit::Mm, (0.0, most), FIRST_ENTRY_MM);
+    let entry = Asked::new(tr("First touch above BDC"), Unit::Mm, (0.0, most), FIRST_ENTRY_MM);
     let count = memo(move || state.chosen.with(|chosen| chosen.iter().filter(|&&c| c).count()));
     let names = move || {
         store.document.with(|document| {
@@ -361,17 +358,17 @@ fn Assign() -> impl IntoView {
         let added = outlines.len();
         state.said.set(failed.map_or_else(
             || match added {
-                1 => "One cut added; Undo takes it back.".to_owned(),
-                _ => format!("{added} cuts added; Undo takes them back."),
+                1 => tr("One cut added; Undo takes it back.").to_owned(),
+                _ => say!("{} cuts added; Undo takes them back.", added),
             },
-            |why| format!("Not all were added: {why}."),
+            |why| say!("Not all were added: {}.", why),
         ));
         state.chosen.update(|chosen| chosen.fill(false));
     };
     view! {
         <div class="fields assign">
             <label class="field">
-                <span class="label">"Cut at"</span>
+                <span class="label">{tr("Cut at")}</span>
                 <select
                     class="button"
                     on:change=on(move |event| station.set(event_target_value(&event).parse().unwrap_or(0)))
@@ -380,28 +377,28 @@ fn Assign() -> impl IntoView {
                 </select>
             </label>
             <label class="field">
-                <span class="label">"Kind of cut"</span>
+                <span class="label">{tr("Kind of cut")}</span>
                 <select class="button" on:change=on(choose_kind)>{kinds.collect_view()}</select>
             </label>
             <label class="field">
-                <span class="label">"The drawing's origin is"</span>
+                <span class="label">{tr("The drawing's origin is")}</span>
                 <select
                     class="button"
                     on:change=on(move |event| {
                         place.set(if event_target_value(&event) == AT_STATION { AT_STATION } else { AT_DIE });
                     })
                 >
-                    <option value=AT_DIE>"the die centre"</option>
-                    <option value=AT_STATION>"left out: the middle of the chosen lies on the station point"</option>
+                    <option value=AT_DIE>{tr("the die centre")}</option>
+                    <option value=AT_STATION>{tr("left out: the middle of the chosen lies on the station point")}</option>
                 </select>
             </label>
             {entry.view()}
         </div>
         <button class="button" disabled=flag(move || count.get() == 0 || entry.value().is_err()) on:click=on(add)>
             {text(move || match count.get() {
-                0 => "Choose outlines first".to_owned(),
-                1 => "Add one cut".to_owned(),
-                count => format!("Add {count} cuts"),
+                0 => tr("Choose outlines first").to_owned(),
+                1 => tr("Add one cut").to_owned(),
+                count => say!("Add {} cuts", count),
             })}
         </button>
     }

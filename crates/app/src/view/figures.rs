@@ -16,6 +16,7 @@ use evenstroke_chart::{
     job::{self, Scene},
 };
 use evenstroke_job::{units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use press_load::SlideCourse;
 
@@ -52,8 +53,8 @@ const FIGURES: [Figure; 8] = [
 ];
 
 impl Figure {
-    const fn title(self) -> &'static str {
-        match self {
+    fn title(self) -> &'static str {
+        tr(match self {
             Self::Force => "Force through the stroke",
             Self::Speed => "Speed, energy and stretch",
             Self::SnapThrough => "Snap-through, an estimate",
@@ -62,7 +63,7 @@ impl Figure {
             Self::Movers => "What moves the limits",
             Self::Advice => "What to change",
             Self::Readings => "Readings",
-        }
+        })
     }
 }
 
@@ -101,7 +102,7 @@ pub fn Figures(
                 <h2 id="stroke-title">{text(move || figure.get().title().to_owned())}</h2>
                 {zoom.buttons()}
                 <label class="show">
-                    <span>"Show "</span>
+                    <span>{tr("Show ")}</span>
                     <select class="button" on:change=on(choose)>
                         {options}
                     </select>
@@ -184,7 +185,7 @@ fn Tilt(style: Memo<Style>) -> impl IntoView {
             store.check.with(|check| {
                 course.with(|course| match course {
                     Ok(course) => words::slide_tilt_words(job, check, course, units),
-                    Err(missing) => vec![format!("Not known: {}", missing.text())],
+                    Err(missing) => vec![say!("Not known: {}", tr(missing.text()))],
                 })
             })
         })

@@ -7,6 +7,7 @@ use crate::{
     erased::{flag, on, part},
     store::Store,
 };
+use evenstroke_language::{marked, say, tr};
 use leptos::prelude::*;
 
 /// Where the browser notes that somebody went through them or left them.
@@ -15,23 +16,31 @@ const SHOWN_KEY: &str = "evenstroke-first-steps-1";
 /// A step: its name, what it says, and the id of the part that it is about.
 const STEPS: [(&str, &str, &str); 4] = [
     (
-        "The press",
-        "Enter what its plate and manual say. What nobody enters is not checked, and never counts as a pass.",
+        marked("The press"),
+        marked(
+            "Enter what its plate and manual say. What nobody enters is not checked, and never counts as a pass.",
+        ),
         "card~press",
     ),
     (
-        "The stock",
-        "Choose it by its designation, or type thickness and strength. A range stays a range.",
+        marked("The stock"),
+        marked(
+            "Choose it by its designation, or type thickness and strength. A range stays a range.",
+        ),
         "card~stock",
     ),
     (
-        "Die and stations",
-        "The die's size and place, then what each station does and at which height it first touches.",
+        marked("Die and stations"),
+        marked(
+            "The die's size and place, then what each station does and at which height it first touches.",
+        ),
         "card~stations",
     ),
     (
-        "The answer",
-        "The verdict at the top names the closest limit; all limits stand here, worst first. “?” beside a field explains it.",
+        marked("The answer"),
+        marked(
+            "The verdict at the top names the closest limit; all limits stand here, worst first. “?” beside a field explains it.",
+        ),
         "limits",
     ),
 ];
@@ -84,17 +93,18 @@ pub fn FirstStepsStrip() -> impl IntoView {
         };
         let show = on(move |_| browser::open_and_focus(id));
         Some(view! {
-            <aside class="first-steps" id="first-steps" tabindex="-1" aria-label="First steps">
+            <aside class="first-steps" id="first-steps" tabindex="-1" aria-label=tr("First steps")>
                 <p>
-                    <strong>{format!("{number} of {last}: {name}.")}</strong>
+                    <strong>{say!("{} of {}: {}.", number, last, tr(name))}</strong>
                     " "
-                    {*words}
+                    {tr(words)}
                 </p>
                 <div class="controls">
-                    {button("Show me", "", flag(|| false), show)}
-                    {(number > 1).then(|| go("Back", number - 1))}
-                    {(number < last).then(|| go("Next", number + 1))}
-                    {go(if number < last { "Skip the steps" } else { "Done" }, 0)}
+                    {(number == 1).then(|| super::language::page_choice("first-language"))}
+                    {button(tr("Show me"), "", flag(|| false), show)}
+                    {(number > 1).then(|| go(tr("Back"), number - 1))}
+                    {(number < last).then(|| go(tr("Next"), number + 1))}
+                    {go(if number < last { tr("Skip the steps") } else { tr("Done") }, 0)}
                 </div>
             </aside>
         })

@@ -5,6 +5,7 @@ use crate::{
     beside::{self, Task},
     erased::{flag, on, part, text},
 };
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 use std::{sync::Arc, time::Duration};
@@ -38,7 +39,7 @@ impl Going {
 
     /// Begins a task in place of the one that goes on, and does something with its answer.
     pub fn begin(self, task: &str, input: &JsValue, then: Box<dyn FnOnce(Value)>) {
-        self.said.set("Beginning …".to_owned());
+        self.said.set(tr("Beginning …").to_owned());
         self.share.set(0.0);
         self.on.set(true);
         let hears = move |words: String, share: f64| {
@@ -58,7 +59,7 @@ impl Going {
                     self.said.set(String::new());
                     then(value);
                 }
-                Err(reason) => self.said.set(format!("This could not be worked out: {reason}.")),
+                Err(reason) => self.said.set(say!("This could not be worked out: {}.", reason)),
             }
         };
         let task = beside::begin_json(task, input, Box::new(hears), Box::new(done));
@@ -77,10 +78,10 @@ impl Going {
         let bar = move || {
             self.on.get().then(|| {
                 let value = text(move || format!("{:.3}", self.share.get()));
-                let cancel = on(move |_| self.stop("Cancelled. Nothing was changed."));
+                let cancel = on(move |_| self.stop(tr("Cancelled. Nothing was changed.")));
                 view! {
-                    <progress aria-label="How far the work has come" max="1" value=value></progress>
-                    {button("Cancel", "", flag(|| false), cancel)}
+                    <progress aria-label=tr("How far the work has come") max="1" value=value></progress>
+                    {button(tr("Cancel"), "", flag(|| false), cancel)}
                 }
             })
         };

@@ -7,6 +7,7 @@ use crate::{
 };
 use evenstroke_chart::{ChartCanvas, Style, bolster_plan_svg, job, stroke_chart_svg};
 use evenstroke_job::report::curve_csv;
+use evenstroke_language::{marked, tr};
 use leptos::{prelude::*, web_sys};
 use wasm_bindgen::{JsCast, JsValue};
 
@@ -26,11 +27,11 @@ const PLAN_SIZE: (u32, u32) = (490, 370);
 const PNG_DENSITY: f64 = 2.0;
 
 const PIECES: [(Piece, &str, &str); 5] = [
-    (Piece::ChartSvg, "Stroke chart, SVG", "-stroke.svg"),
-    (Piece::ChartPng, "Stroke chart, PNG", "-stroke.png"),
-    (Piece::PlanSvg, "Bolster plan, SVG", "-plan.svg"),
-    (Piece::PlanPng, "Bolster plan, PNG", "-plan.png"),
-    (Piece::CurveCsv, "Force curve, CSV", "-curve.csv"),
+    (Piece::ChartSvg, marked("Stroke chart, SVG"), "-stroke.svg"),
+    (Piece::ChartPng, marked("Stroke chart, PNG"), "-stroke.png"),
+    (Piece::PlanSvg, marked("Bolster plan, SVG"), "-plan.svg"),
+    (Piece::PlanPng, marked("Bolster plan, PNG"), "-plan.png"),
+    (Piece::CurveCsv, marked("Force curve, CSV"), "-curve.csv"),
 ];
 
 /// Buttons that hand out the pictures as they are seen, and the curve with the strip full.
@@ -39,11 +40,11 @@ pub fn HandOut() -> impl IntoView {
     let store = expect_context::<Store>();
     let button = |&(piece, label, ending): &(Piece, &'static str, &'static str)| {
         view! {
-            <button class="button" on:click=on(move |_| hand_out(store, piece, ending))>{label}</button>
+            <button class="button" on:click=on(move |_| hand_out(store, piece, ending))>{tr(label)}</button>
         }
     };
     view! {
-        <h3>"Hand out page, pictures and curve"</h3>
+        <h3>{tr("Hand out page, pictures and curve")}</h3>
         <div class="controls">
             {save_page_button(store)} {PIECES.iter().map(button).collect_view()}
         </div>
@@ -52,9 +53,9 @@ pub fn HandOut() -> impl IntoView {
 
 /// Hands out the whole tool with this job in it.
 pub fn save_page_button(store: Store) -> AnyView {
-    let name = "Save page: the whole tool with this job, in one file";
+    let name = tr("Save page: the whole tool with this job, in one file");
     let never = flag(|| false);
-    super::button("Save page", name, never, on(move |_| files::save_page(store)))
+    super::button(tr("Save page"), name, never, on(move |_| files::save_page(store)))
 }
 
 fn hand_out(store: Store, piece: Piece, ending: &str) {

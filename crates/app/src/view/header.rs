@@ -7,7 +7,23 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::{units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use leptos::{prelude::*, web_sys};
+
+/// Hears the keys that work everywhere: undo, redo, and Escape for an open help.
+pub fn listen(store: Store) {
+    let by_key = move |event: web_sys::KeyboardEvent| {
+        store.forms.escape(&event);
+        let command = event.ctrl_key() || event.meta_key();
+        match (command, event.key().to_ascii_lowercase().as_str(), event.shift_key()) {
+            (true, "z", false) => store.undo(),
+            (true, "z", true) | (true, "y", _) => store.redo(),
+            _ => return,
+        }
+        event.prevent_default();
+    };
+    let _ = window_event_listener(leptos::ev::keydown, by_key);
+}
 
 /// The bar at the top.
 #[component]
@@ -21,26 +37,12 @@ pub fn Header(
     let title = move || {
         store.document.with(|document| match document["title"].as_str() {
             Some(title) if !title.is_empty() => title.to_owned(),
-            _ => "Untitled job".to_owned(),
+            _ => tr("Untitled job").to_owned(),
         })
     };
-    let undo_by_key = move |event: &web_sys::KeyboardEvent| {
-        let command = event.ctrl_key() || event.meta_key();
-        match (command, event.key().to_ascii_lowercase().as_str(), event.shift_key()) {
-            (true, "z", false) => store.undo(),
-            (true, "z", true) | (true, "y", _) => store.redo(),
-            _ => return,
-        }
-        event.prevent_default();
-    };
-    let by_key = move |event: web_sys::KeyboardEvent| {
-        store.forms.escape(&event);
-        undo_by_key(&event);
-    };
-    let _ = window_event_listener(leptos::ev::keydown, by_key);
     view! {
         <header class="bar">
-            <button class="button" on:click=on(move |_| jobs_open.set(true))>"Jobs"</button>
+            <button class="button" on:click=on(move |_| jobs_open.set(true))>{tr("Jobs")}</button>
             <div class="name">
                 <h1>{text(title)}</h1>
                 <KeptState />
@@ -49,8 +51,8 @@ pub fn Header(
             <div class="actions">
                 <button
                     class="button icon"
-                    aria-label="Undo"
-                    title="Undo (Ctrl Z)"
+                    aria-label=tr("Undo")
+                    title=tr("Undo (Ctrl Z)")
                     disabled=flag(move || !store.can_undo())
                     on:click=on(move |_| store.undo())
                 >
@@ -58,8 +60,8 @@ pub fn Header(
                 </button>
                 <button
                     class="button icon"
-                    aria-label="Redo"
-                    title="Redo (Ctrl Y)"
+                    aria-label=tr("Redo")
+                    title=tr("Redo (Ctrl Y)")
                     disabled=flag(move || !store.can_redo())
                     on:click=on(move |_| store.redo())
                 >
@@ -67,7 +69,7 @@ pub fn Header(
                 </button>
                 <select
                     class="button"
-                    aria-label="Units"
+                    aria-label=tr("Units")
                     on:change=on(move |event| {
                         let key = event_target_value(&event);
                         if let Some(units) = UnitSystem::ALL.into_iter().find(|u| u.key() == key) {
@@ -84,12 +86,12 @@ pub fn Header(
                         })
                         .collect_view()}
                 </select>
-                <button class="button" on:click=on(move |_| files::save_job(store))>"Save file"</button>
-                <button class="button" on:click=on(move |_| sheet_open.set(true))>"Set-up sheet"</button>
+                <button class="button" on:click=on(move |_| files::save_job(store))>{tr("Save file")}</button>
+                <button class="button" on:click=on(move |_| sheet_open.set(true))>{tr("Set-up sheet")}</button>
                 <button
                     class="button icon"
-                    aria-label="First steps"
-                    title="First steps"
+                    aria-label=tr("First steps")
+                    title=tr("First steps")
                     on:click=on(move |_| store.first_steps.begin())
                 >
                     <span aria-hidden="true">"?"</span>
@@ -109,7 +111,7 @@ fn Verdict() -> impl IntoView {
     };
     let headline = move || {
         if outdated() {
-            "Not worked out"
+            tr("Not worked out")
         } else {
             store.check.with(|check| words::verdict_words(check.verdict))
         }
@@ -120,11 +122,8 @@ fn Verdict() -> impl IntoView {
         }),
         Err(refused) => match refused.0.first() {
             // While a part is being entered for the first time its other fields are not wrong yet.
-            Some(refusal) if refusal.given == "nothing" => {
-                format!(
-                    "Still to be entered: {}",
-                    refusal.path.replace('.', ", ").replace('_', " ")
-                )
+            Some(refusal) if refusal.given == tr("nothing") => {
+                say!("Still to be entered: {}", refusal.path.replace('.', ", ").replace('_', " "))
             }
             refusal => refusal.map_or_else(String::new, ToString::to_string),
         },

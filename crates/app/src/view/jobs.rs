@@ -4,6 +4,7 @@ use super::{
     button,
     dialog::Dialog,
     hand_out::HandOut,
+    language::page_choice,
     library::KeptJobs,
     mend::{Mend, mend_button},
     set_up::ways,
@@ -15,6 +16,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::demo::DEMOS;
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 
 /// The list of jobs to open.
@@ -31,17 +33,18 @@ pub fn Jobs(
     };
     let store = expect_context::<Store>();
     view! {
-        <Dialog open=open label="Open a job" class="">
+        <Dialog open=open label=tr("Open a job") class="">
             <div class="panel-head">
-                <h2>"Open a job"</h2>
-                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+                <h2>{tr("Open a job")}</h2>
+                {page_choice("language")}
+                <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             {ways(
                 open,
-                button("Press is down: where can this die go?", "", flag(|| false), on(which_press)),
+                button(tr("Press is down: where can this die go?"), "", flag(|| false), on(which_press)),
             )}
             <label class="button file">
-                "Open a file"
+                {tr("Open a file")}
                 <input
                     type="file"
                     accept=".json,application/json"
@@ -52,7 +55,7 @@ pub fn Jobs(
                 />
             </label>
             <KeptJobs open=open />
-            <h3 id="demos-title">"Invented demos"</h3>
+            <h3 id="demos-title">{tr("Invented demos")}</h3>
             <ul class="job-list" aria-labelledby="demos-title">
                 {DEMOS
                     .iter()
@@ -70,7 +73,7 @@ pub fn Jobs(
                     .collect_view()}
             </ul>
             <HandOut />
-            <p class="about">"The job that is open stays in the history: Undo brings it back."</p>
+            <p class="about">{tr("The job that is open stays in the history: Undo brings it back.")}</p>
             <p class="about">{concat!("Evenstroke ", env!("CARGO_PKG_VERSION"))}</p>
             <Install />
         </Dialog>
@@ -98,13 +101,13 @@ pub fn RefusedFile() -> impl IntoView {
             view! {
                 <section class="refused" role="alert">
                     <div class="panel-head">
-                        <h2>{format!("{name} was not opened")}</h2>
+                        <h2>{say!("{} was not opened", name)}</h2>
                         {mend_button(store, &name, mending)}
                         <button class="button" on:click=on(move |_| store.refused_file.set(None))>
-                            "Close"
+                            {tr("Close")}
                         </button>
                     </div>
-                    <p>"The job that is open is unchanged. The file says:"</p>
+                    <p>{tr("The job that is open is unchanged. The file says:")}</p>
                     <ul>{lines.into_iter().map(|line| view! { <li>{line}</li> }).collect_view()}</ul>
                 </section>
             }

@@ -6,6 +6,7 @@ use crate::{
     keeping::{self, Keeping, State},
     store::Store,
 };
+use evenstroke_language::{retell, say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -21,11 +22,11 @@ pub fn KeptState() -> impl IntoView {
         State::NotKept(_) => "!",
     };
     let words = move || match keeping.state.get() {
-        State::AsOpened => "as opened",
-        State::Edited => "edited",
-        State::Kept => "kept in this browser",
-        State::Handed => "handed to a file",
-        State::NotKept(_) => "not kept: save a file",
+        State::AsOpened => tr("as opened"),
+        State::Edited => tr("edited"),
+        State::Kept => tr("kept in this browser"),
+        State::Handed => tr("handed to a file"),
+        State::NotKept(_) => tr("not kept: save a file"),
     };
     view! {
         <p class="kept" aria-live="polite">
@@ -51,17 +52,15 @@ pub fn Notices() -> impl IntoView {
         {part(move || {
             not_kept()
                 .map(|reason| {
-                    let words = format!(
-                        "Not kept in this browser: {reason}. What you change is lost with this page unless you save a file.",
-                    );
+                    let words = say!("Not kept in this browser: {}. What you change is lost with this page unless you save a file.", retell(&reason));
                     view! {
                         <section class="notice" role="alert">
                             <p>{words}</p>
                             <button class="button" on:click=on(move |_| files::save_job(store))>
-                                "Save the job now"
+                                {tr("Save the job now")}
                             </button>
                             <button class="button" on:click=on(move |_| closed.set(reason.clone()))>
-                                "Close"
+                                {tr("Close")}
                             </button>
                         </section>
                     }
@@ -79,17 +78,17 @@ fn told(store: Store, index: usize, notice: &Value) -> AnyView {
     let offer = keeping::word(notice, "offer");
     let open = (!offer.is_empty()).then(|| {
         let open = move |_| {
-            keeping::open_kept(store, "The kept job".to_owned(), &offer, None);
+            keeping::open_kept(store, tr("The kept job").to_owned(), &offer, None);
             keeping::closed(index);
         };
-        view! { <button class="button" on:click=on(open)>"Open that one"</button> }
+        view! { <button class="button" on:click=on(open)>{tr("Open that one")}</button> }
     });
     view! {
         <section class="notice" role="status">
-            <p>{keeping::word(notice, "text")}</p>
+            <p>{retell(&keeping::word(notice, "text"))}</p>
             {open}
             <button class="button" on:click=on(move |_| keeping::closed(index))>
-                "Close"
+                {tr("Close")}
             </button>
         </section>
     }

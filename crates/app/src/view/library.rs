@@ -8,6 +8,7 @@ use crate::{
     keeping::{self, word},
     store::{Shared, Store},
 };
+use evenstroke_language::{fill, marked, retell, say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::Value;
 use wasm_bindgen::JsValue;
@@ -34,7 +35,7 @@ impl Library {
         let search = self.search.get_untracked();
         keeping::ask("list", &[search.into()], move |answer| match answer {
             Ok(list) => self.entries.set(keeping::json(&list)),
-            Err(reason) => self.message.set(format!("The kept jobs cannot be listed: {reason}.")),
+            Err(reason) => self.message.set(say!("The kept jobs cannot be listed: {}.", reason)),
         });
     }
 
@@ -42,9 +43,9 @@ impl Library {
     fn act(self, name: &str, id: &str) {
         keeping::ask(name, &[id.into()], move |answer| {
             self.message.set(
-                answer.err().map_or_else(String::new, |reason| {
-                    format!("That could not be done: {reason}.")
-                }),
+                answer
+                    .err()
+                    .map_or_else(String::new, |reason| say!("That could not be done: {}.", reason)),
             );
             self.refresh();
         });
@@ -66,7 +67,7 @@ impl Library {
                 self.revisions.set(keeping::json(&list));
                 self.revised.set(owner);
             }
-            Err(reason) => self.message.set(format!("The revisions cannot be read: {reason}.")),
+            Err(reason) => self.message.set(say!("The revisions cannot be read: {}.", reason)),
         });
     }
 
@@ -76,12 +77,12 @@ impl Library {
             Box::new(move |name, text| match text {
                 Ok(text) => keeping::ask("importAll", &[text.into()], move |answer| {
                     self.message.set(match answer {
-                        Ok(told) => told,
-                        Err(reason) => format!("{name} was not imported. {reason}"),
+                        Ok(told) => retell(&told),
+                        Err(reason) => say!("{} was not imported. {}", name, reason),
                     });
                     self.refresh();
                 }),
-                Err(message) => self.message.set(format!("{name} was not imported. {message}")),
+                Err(message) => self.message.set(say!("{} was not imported. {}", name, message)),
             }),
         );
     }
@@ -93,14 +94,14 @@ pub fn export_all(message: RwSignal<String>) {
         let text = match answer {
             Ok(text) => JsValue::from_str(&text),
             Err(reason) => {
-                message.set(format!("The library was not exported: {reason}."));
+                message.set(say!("The library was not exported: {}.", reason));
                 return;
             }
         };
         let told = move |answer| {
             message.set(match answer {
-                Ok(true) => "All kept jobs and presses were handed to a file.".to_owned(),
-                Ok(false) => "The kept jobs and presses were not handed out.".to_owned(),
+                Ok(true) => tr("All kept jobs and presses were handed to a file.").to_owned(),
+                Ok(false) => tr("The kept jobs and presses were not handed out.").to_owned(),
                 Err(reason) => reason,
             });
         };
@@ -130,9 +131,9 @@ pub fn KeptJobs(
     };
     view! {
         <section aria-labelledby="kept-title">
-            <h3 id="kept-title">"Kept in this browser"</h3>
+            <h3 id="kept-title">{tr("Kept in this browser")}</h3>
             <label class="search">
-                <span>"Search title or press"</span>
+                <span>{tr("Search title or press")}</span>
                 <input
                     type="search"
                     on:input=on(search)
@@ -148,10 +149,10 @@ pub fn KeptJobs(
             <p class="about" role="status">{text(move || library.message.get())}</p>
             <div class="job-ways">
                 <button class="button" on:click=on(move |_| export_all(library.message))>
-                    "Export all kept jobs"
+                    {tr("Export all kept jobs")}
                 </button>
                 <label class="button file">
-                    "Import a library"
+                    {tr("Import a library")}
                     <input
                         type="file"
                         accept=".json,application/json"
@@ -168,21 +169,24 @@ fn row(library: Library, entry: &Value) -> AnyView {
     let (id, title) = (word(entry, "id"), word(entry, "title"));
     let (press, when) = (word(entry, "press"), word(entry, "when"));
     if entry["deleted"] == true {
-        let told = format!("“{title}” was deleted.");
-        let name = format!("Bring back {title}");
+        let told = say!("“{}” was deleted.", title);
+        let name = say!("Bring back {}", title);
         let restore = move |_| library.act("restore", &id);
         return view! {
             <li class="kept-job">
                 <span>{told}</span>
-                <div class="job-ways">{way("Bring back", name, Box::new(restore))}</div>
+                <div class="job-ways">{way(tr("Bring back"), name, Box::new(restore))}</div>
             </li>
         }
         .into_any();
     }
     let about = if press.is_empty() { when } else { format!("{press} · {when}") };
-    let named = |what: &str| format!("{what} {title}");
-    let (duplicate, earlier, delete) =
-        (named("Duplicate"), named("Earlier revisions of"), named("Delete"));
+    let named = |what: &'static str| fill(what, &[&title]);
+    let (duplicate, earlier, delete) = (
+        named(marked("Duplicate {}")),
+        named(marked("Earlier revisions of {}")),
+        named(marked("Delete {}")),
+    );
     let (of_open, of_copy, of_delete, of_list) = (id.clone(), id.clone(), id.clone(), id.clone());
     let of_title = title.clone();
     let list_title = title.clone();
@@ -201,9 +205,9 @@ fn row(library: Library, entry: &Value) -> AnyView {
                 <span class="about">{about}</span>
             </button>
             <div class="job-ways">
-                {way("Duplicate", duplicate, Box::new(move |_| library.act("duplicate", &of_copy)))}
-                {way("Revisions", earlier, Box::new(move |_| library.show_revisions(&of_list)))}
-                {way("Delete", delete, Box::new(move |_| library.act("remove", &of_delete)))}
+                {way(tr("Duplicate"), duplicate, Box::new(move |_| library.act("duplicate", &of_copy)))}
+                {way(tr("Revisions"), earlier, Box::new(move |_| library.show_revisions(&of_list)))}
+                {way(tr("Delete"), delete, Box::new(move |_| library.act("remove", &of_delete)))}
             </div>
             {shown}
         </li>
@@ -225,11 +229,11 @@ fn revision_list(library: Library, job: &str, id: &str, list: &Value) -> AnyView
             let (job, id) = (job.to_owned(), id.to_owned());
             let number = revision["revision"].as_f64().unwrap_or_default();
             let (when, title) = (word(revision, "when"), word(revision, "title"));
-            let words = format!("Revision {number}, {when}: {title}");
+            let words = say!("Revision {}, {}: {}", number, when, title);
             let open = on(move |_| library.open_job(&job, &id, Some(number)));
             view! { <li><button class="button wide" on:click=open>{words}</button></li> }.into_any()
         })
         .collect();
-    view! { <ul class="job-list revisions" aria-label="Revisions, newest first">{rows}</ul> }
+    view! { <ul class="job-list revisions" aria-label=tr("Revisions, newest first")>{rows}</ul> }
         .into_any()
 }

@@ -12,6 +12,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::words;
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use press_load::{Limit, LimitId, State};
 
@@ -37,9 +38,9 @@ pub fn Limits(
     view! {
         <section class="panel limits" id="limits" tabindex="-1" aria-labelledby="limits-title">
             <div class="panel-head">
-                <h2 id="limits-title">"Limits"</h2>
-                <span>"worst first · upper line"</span>
-                {button("What to change", "", flag(|| false), on(what_to_change))}
+                <h2 id="limits-title">{tr("Limits")}</h2>
+                <span>{tr("worst first · upper line")}</span>
+                {button(tr("What to change"), "", flag(|| false), on(what_to_change))}
             </div>
             <ul class="limit-list">
                 <For each=move || order.get() key=|id| *id let:id>
@@ -89,7 +90,7 @@ fn LimitRow(id: LimitId) -> impl IntoView {
             <button
                 class="limit-row"
                 disabled=flag(move || !goes_somewhere())
-                title="Move the slide there"
+                title=tr("Move the slide there")
                 on:click=on(move |_| look_there())
             >
                 <span class="limit-name">{words::limit_label(id)}</span>
@@ -106,10 +107,10 @@ fn LimitRow(id: LimitId) -> impl IntoView {
                 })}
                 {part(move || {
                     (limit.get().state == State::NotChecked && id.is_essential())
-                        .then(|| view! { <span class="detail essential">"needed for a verdict"</span> })
+                        .then(|| view! { <span class="detail essential">{tr("needed for a verdict")}</span> })
                 })}
             </button>
-            {opener(Asked::Limit(id), "", format!("Show the working of {}", words::limit_label(id)))}
+            {opener(Asked::Limit(id), "", say!("Show the working of {}", words::limit_label(id)))}
         </li>
     }
 }

@@ -10,6 +10,7 @@ use evenstroke_job::{
     line::{TandemLine, job_words, slowest_words, speed_words, weakest_words},
     words,
 };
+use evenstroke_language::tr;
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -42,7 +43,7 @@ impl OpenLine {
                 (job_words(&line, index), told, value["jobs"][index].to_string())
             })
             .collect();
-        let title = if line.title.is_empty() { "Tandem line" } else { &line.title };
+        let title = if line.title.is_empty() { tr("Tandem line") } else { &line.title };
         Ok(Self {
             title: title.to_owned(),
             sentences: vec![weakest_words(&line, &check), slowest_words(&line, &check)],
@@ -75,7 +76,7 @@ fn panel(store: Store, line: Shared<OpenLine>) -> AnyView {
         <section class="line" aria-labelledby="line-title">
             <div class="panel-head">
                 <h2 id="line-title">{line.title.clone()}</h2>
-                <button class="button" on:click=on(move |_| store.line.set(None))>"Close the line"</button>
+                <button class="button" on:click=on(move |_| store.line.set(None))>{tr("Close the line")}</button>
             </div>
             {line.sentences.iter().map(|line| view! { <p>{line.clone()}</p> }).collect_view()}
             <ol>{line.jobs.iter().map(job).collect_view()}</ol>

@@ -8,6 +8,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_job::materials::{Group, MATERIALS, Material, STOCK_FIELD_KEYS, stock_fields};
+use evenstroke_language::{number, say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::{Map, Value};
 
@@ -55,7 +56,7 @@ pub fn Materials() -> impl IntoView {
         let stock = store.document.with_untracked(|document| document["stock"].clone());
         let name = name.get_untracked();
         if name.is_empty() {
-            kept.set("Give the material a name first.".to_owned());
+            kept.set(tr("Give the material a name first.").to_owned());
             return;
         }
         let fields: Map<String, Value> = STOCK_FIELD_KEYS
@@ -67,9 +68,10 @@ pub fn Materials() -> impl IntoView {
         });
         let done = own.with_untracked(write_own);
         kept.set(if done {
-            format!("{name} is kept in this browser.")
+            say!("{} is kept in this browser.", name)
         } else {
-            "This browser keeps nothing for this page; save the job as a file instead.".to_owned()
+            tr("This browser keeps nothing for this page; save the job as a file instead.")
+                .to_owned()
         });
     };
     let forget = move |_| {
@@ -78,7 +80,7 @@ pub fn Materials() -> impl IntoView {
             own.shift_remove(&name);
         });
         own.with_untracked(write_own);
-        kept.set(format!("{name} is no longer kept in this browser."));
+        kept.set(say!("{} is no longer kept in this browser.", name));
     };
     let is_own = move || own.with(|own| own.contains_key(&name.get()));
     let own_choices = part(move || {
@@ -91,7 +93,7 @@ pub fn Materials() -> impl IntoView {
                         view! { <option value=word>{own_name.clone()}</option> }
                     })
                     .collect_view();
-                view! { <optgroup label="Kept in this browser">{options}</optgroup> }
+                view! { <optgroup label=tr("Kept in this browser")>{options}</optgroup> }
             })
         })
     });
@@ -112,22 +114,22 @@ pub fn Materials() -> impl IntoView {
     view! {
         <div class="materials">
             <label class="field wide">
-                <span class="label">"Take from the list"</span>
+                <span class="label">{tr("Take from the list")}</span>
                 <select prop:value="" on:change=on(choose)>
-                    <option value="">"choose a material"</option>
+                    <option value="">{tr("choose a material")}</option>
                     {own_choices}
                     {groups}
                 </select>
                 <small class="about">
-                    "Puts strengths, penetration and hardening into the fields below; the thickness stays."
+                    {tr("Puts strengths, penetration and hardening into the fields below; the thickness stays.")}
                 </small>
             </label>
             {part(move || sources(&name.get()))}
             <div class="controls">
-                <button class="button" on:click=on(keep)>"Keep this stock in this browser"</button>
+                <button class="button" on:click=on(keep)>{tr("Keep this stock in this browser")}</button>
                 {part(move || {
                     is_own().then(|| view! {
-                        <button class="button quiet" on:click=on(forget)>"Forget it"</button>
+                        <button class="button quiet" on:click=on(forget)>{tr("Forget it")}</button>
                     })
                 })}
             </div>
@@ -155,13 +157,13 @@ fn sources(name: &str) -> Option<AnyView> {
     let material: &Material = MATERIALS.iter().find(|material| material.name() == name)?;
     let implied = material
         .implied_tensile_mpa()
-        .map(|mpa| format!("K and n imply a tensile strength of {mpa:.0} MPa (derived)."));
+        .map(|mpa| say!("K and n imply a tensile strength of {} MPa (derived).", number(mpa, 0)));
     let lines = material
         .sources
         .iter()
         .map(|source| {
             let fields: Vec<&str> = source.fields.iter().map(|field| field_label(field)).collect();
-            let memory = if source.from_memory { "value from memory: " } else { "" };
+            let memory = if source.from_memory { tr("value from memory: ") } else { "" };
             view! {
                 <li>
                     <strong>{fields.join(", ")}</strong>
@@ -174,7 +176,7 @@ fn sources(name: &str) -> Option<AnyView> {
     Some(
         view! {
             <details class="sources">
-                <summary>{format!("Where the numbers of {name} come from")}</summary>
+                <summary>{say!("Where the numbers of {} come from", name)}</summary>
                 <ul>{lines} {implied.map(|line| view! { <li>{line}</li> })}</ul>
             </details>
         }

@@ -12,6 +12,7 @@ use evenstroke_job::{
     mend::{place_of, value_at, with_value, without},
     read::json_of_bytes,
 };
+use evenstroke_language::{say, tr};
 use leptos::{html::Textarea, prelude::*};
 use wasm_bindgen::JsValue;
 
@@ -23,7 +24,7 @@ pub fn mend_button(store: Store, name: &str, open: RwSignal<bool>) -> Option<Any
     store
         .mending
         .with_untracked(is_it)
-        .then(|| button("Mend it here", "", flag(|| false), on(move |_| open.set(true))))
+        .then(|| button(tr("Mend it here"), "", flag(|| false), on(move |_| open.set(true))))
 }
 
 /// What is wrong with the job, its fields and its text.
@@ -77,7 +78,7 @@ pub fn Mend(
         let field = (refusal.path != "$" && can_be_put.is_some()).then(|| {
             view! {
                 <label class="field">
-                    <span class="label">{format!("Put there ({})", refusal.path)}</span>
+                    <span class="label">{say!("Put there ({})", refusal.path)}</span>
                     <input
                         class="button"
                         autocomplete="off"
@@ -95,23 +96,24 @@ pub fn Mend(
             }
         };
         let is_there = content.with_untracked(|text| without(text, &refusal.path).is_some());
-        let take_out = is_there.then(|| button("Take it out", "", flag(|| false), on(take_out)));
+        let take_out =
+            is_there.then(|| button(tr("Take it out"), "", flag(|| false), on(take_out)));
         let (path, allowed) = (refusal.path.clone(), refusal.allowed.clone());
-        let given = format!("given {}", refusal.given);
+        let given = say!("given {}", refusal.given);
         view! {
             <li>
                 <p><strong>{path}</strong>": "{allowed}", "{given}</p>
                 {field}
                 {take_out}
-                {button("Show in the text", "", flag(|| false), on(move |_| show(&refusal)))}
+                {button(tr("Show in the text"), "", flag(|| false), on(move |_| show(&refusal)))}
             </li>
         }
     };
     let reads = move || content.with(|text| !text.is_empty()) && wrong.with(Vec::is_empty);
     let said = move || match wrong.with(Vec::len) {
-        0 => "It can be read now.".to_owned(),
-        1 => "One thing is wrong.".to_owned(),
-        count => format!("{count} things are wrong."),
+        0 => tr("It can be read now.").to_owned(),
+        1 => tr("One thing is wrong.").to_owned(),
+        count => say!("{} things are wrong.", count),
     };
     let open_it = move |_| {
         store.open_mended();
@@ -129,20 +131,20 @@ pub fn Mend(
         hand_out(&file_name(&name), text, "application/json", Box::new(told));
     };
     view! {
-        <Dialog open=open label="Mend a job" class="sheet-dialog mend">
+        <Dialog open=open label=tr("Mend a job") class="sheet-dialog mend">
             <div class="panel-head">
-                <h2>"Mend a job"</h2>
-                {button("Close", "", flag(|| false), on(move |_| open.set(false)))}
+                <h2>{tr("Mend a job")}</h2>
+                {button(tr("Close"), "", flag(|| false), on(move |_| open.set(false)))}
             </div>
             <p class="about">
-                "What is kept stays as it is until the mended job is opened, and then as an earlier revision of it."
+                {tr("What is kept stays as it is until the mended job is opened, and then as an earlier revision of it.")}
             </p>
             <p role="status"><strong>{text(said)}</strong></p>
             <ul class="wrong">
                 {part(move || wrong.get().into_iter().map(row).collect_view())}
             </ul>
             <label class="field">
-                <span class="label">"Text of the job"</span>
+                <span class="label">{tr("Text of the job")}</span>
                 <textarea
                     node_ref=area
                     rows="12"
@@ -153,8 +155,8 @@ pub fn Mend(
                 ></textarea>
             </label>
             <div class="controls">
-                {button("Open it", "", flag(move || !reads()), on(open_it))}
-                {button("Save this text as a file", "", flag(|| false), on(save))}
+                {button(tr("Open it"), "", flag(move || !reads()), on(open_it))}
+                {button(tr("Save this text as a file"), "", flag(|| false), on(save))}
             </div>
         </Dialog>
     }

@@ -12,6 +12,7 @@ mod hand_out;
 mod header;
 mod jobs;
 mod kept;
+mod language;
 mod library;
 mod limits;
 mod line;
@@ -30,35 +31,26 @@ mod what_if;
 mod working;
 
 use crate::{
-    erased::{flag, memo, on, text},
+    erased::{flag, memo, on, part, text},
     keeping,
     store::Store,
 };
 use evenstroke_chart::Style;
+use evenstroke_language::tr;
 use leptos::{prelude::*, web_sys};
 
 pub use first_steps::FirstSteps;
+pub use language::Languages;
 pub use line::OpenLine;
 
-/// The whole page: header, limits, stroke chart, bolster plan, cards.
+/// What stays for as long as the page is open, the job with its history above all; and in it the
+/// content, which is made anew when another language is chosen.
 #[component]
 pub fn Page() -> impl IntoView {
     let store = Store::new();
     provide_context(store);
     let drawing = drawing::DrawingState::new();
     provide_context(drawing);
-    // A file dropped anywhere is opened: a drawing to choose outlines from, anything else as a job.
-    let dropped = move |event: web_sys::DragEvent| {
-        event.prevent_default();
-        let files = event.data_transfer().and_then(|transfer| transfer.files());
-        let Some(file) = files.and_then(|files| files.get(0)) else { return };
-        let name = file.name().to_ascii_lowercase();
-        if name.ends_with(".dxf") || name.ends_with(".svg") {
-            drawing.read_file(file);
-        } else {
-            crate::files::open_dropped(store, file);
-        }
-    };
     provide_context(keeping::listen(store));
     provide_context(working::WorkingState::new());
     let dark = crate::browser::media("(prefers-color-scheme: dark)");
@@ -78,6 +70,34 @@ pub fn Page() -> impl IntoView {
     provide_context(set_up::SetUp::new());
     let presses_open = RwSignal::new(false);
     let figure = RwSignal::new(figures::Figure::Force);
+    header::listen(store);
+    sheet::listen(store);
+    part(move || {
+        store.languages.page.track();
+        untrack(|| content(drawing, style, [sheet_open, jobs_open, presses_open], figure))
+    })
+}
+
+/// Header, limits, stroke chart, bolster plan, cards.
+fn content(
+    drawing: drawing::DrawingState,
+    style: Memo<Style>,
+    [sheet_open, jobs_open, presses_open]: [RwSignal<bool>; 3],
+    figure: RwSignal<figures::Figure>,
+) -> AnyView {
+    let store = expect_context::<Store>();
+    // A file dropped anywhere is opened: a drawing to choose outlines from, anything else as a job.
+    let dropped = move |event: web_sys::DragEvent| {
+        event.prevent_default();
+        let files = event.data_transfer().and_then(|transfer| transfer.files());
+        let Some(file) = files.and_then(|files| files.get(0)) else { return };
+        let name = file.name().to_ascii_lowercase();
+        if name.ends_with(".dxf") || name.ends_with(".svg") {
+            drawing.read_file(file);
+        } else {
+            crate::files::open_dropped(store, file);
+        }
+    };
     view! {
         <header::Header sheet_open=sheet_open jobs_open=jobs_open />
         <div class="messages">
@@ -85,8 +105,8 @@ pub fn Page() -> impl IntoView {
             <jobs::RefusedFile />
         </div>
         <first_steps::FirstStepsStrip />
-        <nav class="jump" aria-label="Parts of the page">
-            {[("Chart", ".stroke"), ("Plan", ".plan"), ("Limits", ".limits"), ("Data", ".cards")]
+        <nav class="jump" aria-label=tr("Parts of the page")>
+            {[(tr("Chart"), ".stroke"), (tr("Plan"), ".plan"), (tr("Limits"), ".limits"), (tr("Data"), ".cards")]
                 .map(|(word, part)| {
                     button(word, "", flag(|| false), on(move |_| crate::browser::jump_to(part)))
                 })}
@@ -109,6 +129,7 @@ pub fn Page() -> impl IntoView {
             <cards::Cards />
         </main>
     }
+    .into_any()
 }
 
 /// A button; `name` is its whole name for a screen reader where the words alone do not say it.

@@ -7,6 +7,7 @@ use crate::{
 };
 use evenstroke_chart::{PlanHandle, PlanView, job::way_in_die};
 use evenstroke_job::station_place::{self, StationPlace};
+use evenstroke_language::tr;
 use leptos::{prelude::*, web_sys::KeyboardEvent};
 
 /// How far from a station's point a finger may be, in CSS pixels.
@@ -168,7 +169,7 @@ impl Moving {
     fn nudge(self, way: (f64, f64), step: f64, by_pitch: bool) {
         let Some(index) = self.chosen.get_untracked() else { return };
         let (x, y) = way_in_die(&self.store.placement.get_untracked(), way);
-        self.store.edit(&format!("arrow keys on station {index}"), |document| {
+        self.store.edit(&format!("arrow keys on station {}", index), |document| {
             let Some(place) = station_place::place_of(document, index) else { return };
             let pitch = station_place::pitch_step(document).filter(|_| by_pitch);
             let along = |pitch: Option<f64>| pitch.filter(|pitch| *pitch > 0.0);
@@ -232,7 +233,7 @@ impl Moving {
         view! {
             {part(move || self.is_on_now().then(|| view! {
                 <label>
-                    <span class="sr-only">"Station that is moved"</span>
+                    <span class="sr-only">{tr("Station that is moved")}</span>
                     <select class="button" on:change=on(choose)>{part(options)}</select>
                 </label>
             }))}
@@ -241,7 +242,7 @@ impl Moving {
                 aria-pressed=text(move || self.is_on_now().to_string())
                 on:click=on(press)
             >
-                {text(move || if self.is_on_now() { "Done with stations" } else { "Move stations" }.to_owned())}
+                {text(move || if self.is_on_now() { tr("Done with stations") } else { tr("Move stations") }.to_owned())}
             </button>
         }
     }

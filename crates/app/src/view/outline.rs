@@ -11,6 +11,7 @@ use evenstroke_job::{
     outline_edit::{self, Mirror},
     spec::Unit,
 };
+use evenstroke_language::{number, say, tr};
 use leptos::prelude::*;
 use serde_json::Value;
 
@@ -226,16 +227,16 @@ impl Outlines {
         let points = self.points(edited);
         let point = edited.point.and_then(|index| Some((index, *points.get(index)?)));
         let point = point.map_or_else(
-            || "Tap a point, the arrow of the tool shear, or another cut".to_owned(),
+            || tr("Tap a point, the arrow of the tool shear, or another cut").to_owned(),
             |(index, (x, y))| {
-                format!("Point {} of {} at {}, {}", index + 1, points.len(), show(x), show(y))
+                say!("Point {} of {} at {}, {}", index + 1, points.len(), show(x), show(y))
             },
         );
         let shear = self.store.document.with(|document| {
             let shear = &cut_of(document, edited)["tool_shear"];
             shear["depth_mm"].as_f64().map(|depth| {
                 let direction = shear["direction_deg"].as_f64().unwrap_or(0.0);
-                format!("; tool shear {} towards {direction:.0}°", show(depth))
+                say!("; tool shear {} towards {}°", show(depth), number(direction, 0))
             })
         });
         Some(format!("{point}{}", shear.unwrap_or_default()))
@@ -256,7 +257,7 @@ impl Outlines {
                 disabled=flag(move || cuts.get().is_none() && !self.is_on_now())
                 on:click=on(press)
             >
-                {text(move || if self.is_on_now() { "Done with outlines" } else { "Edit outlines" }.to_owned())}
+                {text(move || if self.is_on_now() { tr("Done with outlines") } else { tr("Edit outlines") }.to_owned())}
             </button>
         }
     }
@@ -281,7 +282,7 @@ impl Outlines {
                 });
                 let label = match count(cut.station) {
                     1 => format!("{}. {name}", cut.station + 1),
-                    _ => format!("{}. {name}, work {}", cut.station + 1, cut.work + 1),
+                    _ => say!("{}. {}, work {}", cut.station + 1, name, cut.work + 1),
                 };
                 let selected = flag(move || {
                     self.edited.get().is_some_and(|edited| name_of(edited) == name_of(cut))
@@ -291,26 +292,26 @@ impl Outlines {
             rows.collect_view()
         };
         view! {
-            <div class="controls outlines" role="group" aria-label="Outline">
+            <div class="controls outlines" role="group" aria-label=tr("Outline")>
                 <label>
-                    <span class="sr-only">"Cut whose outline is edited"</span>
+                    <span class="sr-only">{tr("Cut whose outline is edited")}</span>
                     <select class="button" on:change=on(choose)>{part(options)}</select>
                 </label>
-                {button("Next point", Box::new(move || self.next_point(1)))}
-                {button("Add a point", Box::new(move || {
+                {button(tr("Next point"), Box::new(move || self.next_point(1)))}
+                {button(tr("Add a point"), Box::new(move || {
                     let index = self.edited.get_untracked().and_then(|edited| edited.point);
                     let index = index.unwrap_or_default();
                     self.change("add a point", |cut| outline_edit::add_point(cut, index));
                     self.choose(Some(index + 1));
                 }))}
-                {button("Take point out", Box::new(move || self.remove_point()))}
-                {button("Quarter turn", Box::new(move || {
+                {button(tr("Take point out"), Box::new(move || self.remove_point()))}
+                {button(tr("Quarter turn"), Box::new(move || {
                     self.change("turn a cut", |cut| outline_edit::turn(cut, 90.0));
                 }))}
-                {button("Mirror left–right", Box::new(move || {
+                {button(tr("Mirror left–right"), Box::new(move || {
                     self.change("mirror a cut left and right", |cut| outline_edit::mirror(cut, Mirror::LeftRight));
                 }))}
-                {button("Mirror front–back", Box::new(move || {
+                {button(tr("Mirror front–back"), Box::new(move || {
                     self.change("mirror a cut front and back", |cut| outline_edit::mirror(cut, Mirror::FrontBack));
                 }))}
                 {self.copies()}
@@ -322,10 +323,10 @@ impl Outlines {
     /// A turn by any angle, and copies: how many, and where they go.
     fn copies(self) -> AnyView {
         let count = (2.0, (|_| outline_edit::MOST_COPIES as f64) as fn(Store) -> f64);
-        let count = Asked::new("How many in all", Unit::One, count, 2.0).whole();
+        let count = Asked::new(tr("How many in all"), Unit::One, count, 2.0).whole();
         let step = |label| Asked::new(label, Unit::Mm, (-FARTHEST_MM, |_| FARTHEST_MM), 0.0);
-        let (right, back) = (step("Step to the right"), step("Step to the back"));
-        let angle = Asked::new("Turn by", Unit::Deg, (-360.0, |_| 360.0), 45.0);
+        let (right, back) = (step(tr("Step to the right")), step(tr("Step to the back")));
+        let angle = Asked::new(tr("Turn by"), Unit::Deg, (-360.0, |_| 360.0), 45.0);
         let turn = move |_| {
             if let Ok(angle) = untrack(move || angle.value()) {
                 self.change("turn a cut by an angle", |cut| outline_edit::turn(cut, angle));
@@ -348,12 +349,12 @@ impl Outlines {
         let no_circle = flag(move || count.value().is_err());
         view! {
             <details>
-                <summary class="button">"Turn, repeat"</summary>
+                <summary class="button">{tr("Turn, repeat")}</summary>
                 {angle.view()}
-                {button("Turn, counter-clockwise", "", no_angle, on(turn))}
+                {button(tr("Turn, counter-clockwise"), "", no_angle, on(turn))}
                 <div class="fields">{count.view()} {right.view()} {back.view()}</div>
-                {button("In a row", "", no_row, on(in_a_row))}
-                {button("In a circle about the station point", "", no_circle, on(in_a_circle))}
+                {button(tr("In a row"), "", no_row, on(in_a_row))}
+                {button(tr("In a circle about the station point"), "", no_circle, on(in_a_circle))}
             </details>
         }
         .into_any()

@@ -8,6 +8,7 @@ use crate::{
     store::Store,
 };
 use evenstroke_chart::{ChartCanvas, LineChart, Sight, Style, Window, line_reading};
+use evenstroke_language::{marked, say, tr};
 use leptos::{
     html::{Canvas, Div},
     prelude::*,
@@ -187,10 +188,10 @@ impl Zoom {
             })
         };
         view! {
-            <div class="zoom" role="group" aria-label="Zoom">
-                {button("−", "Farther away", flag(whole), step(1.0 / STEP))}
-                {button("+", "Nearer", flag(|| false), step(STEP))}
-                {button("Whole", "The whole picture", flag(whole), step(0.0))}
+            <div class="zoom" role="group" aria-label=tr("Zoom")>
+                {button("−", tr("Farther away"), flag(whole), step(1.0 / STEP))}
+                {button("+", tr("Nearer"), flag(|| false), step(STEP))}
+                {button(tr("Whole"), tr("The whole picture"), flag(whole), step(0.0))}
             </div>
         }
         .into_any()
@@ -412,7 +413,9 @@ pub fn picture(style: Memo<Style>, zoom: Zoom, frame: Frame, paint: Paint) -> An
 }
 
 /// What the keys of every picture do.
-pub const ZOOM_KEYS: &str = "plus and minus go nearer and farther, 0 shows the whole, Alt with an arrow key moves what is in view";
+pub const ZOOM_KEYS: &str = marked(
+    "plus and minus go nearer and farther, 0 shows the whole, Alt with an arrow key moves what is in view",
+);
 
 /// A line chart that follows what it shows and is read where it is touched.
 pub fn line_picture(
@@ -488,9 +491,9 @@ fn followed(style: Memo<Style>, chart: Memo<LineChart>) -> AnyView {
         })
     });
     let frame = Frame {
-        name: text(|| "Chart".to_owned()),
+        name: text(|| tr("Chart").to_owned()),
         says: Some(text(move || chart.with(|chart| chart.summary.clone()))),
-        keys: text(|| format!("chart; arrow keys read the values, {ZOOM_KEYS}")),
+        keys: text(|| say!("chart; arrow keys read the values, {}", tr(ZOOM_KEYS))),
         class: text(String::new),
         reading: Some(Reading { words, at_left, spoken }),
         act: Box::new(act),

@@ -12,6 +12,7 @@ use crate::{
 };
 use evenstroke_chart::{PlanView, Style, bolster_plan_summary, job};
 use evenstroke_job::words::direction_words;
+use evenstroke_language::{say, tr};
 use leptos::{prelude::*, web_sys};
 use press_load::{
     Length, Placement,
@@ -207,27 +208,27 @@ pub fn PlanPanel(
         }
         let at = store.placement.get();
         let words = direction_words(at.x, at.y, store.units.get());
-        let words = if words == "at the centre" {
-            "Die centre at the bolster centre".to_owned()
+        let words = if words == tr("at the centre") {
+            tr("Die centre at the bolster centre").to_owned()
         } else {
-            format!("Die centre {words} of the bolster centre")
+            say!("Die centre {} of the bolster centre", words)
         };
         // While it is held the hand has to know whether it is caught.
         let hundredth = Length::from_millimetres(0.05);
         let is_held = drag.get().is_some()
             && store.job.with(|job| caught_by_slots(&job.press, &job.die, at, hundredth)).is_some();
-        if is_held { format!("{words}; the slots hold it") } else { words }
+        if is_held { say!("{}; the slots hold it", words) } else { words }
     };
     let keys = text(move || {
         let keys = if outlines.is_on_now() {
-            "arrow keys move the point, page keys go to the next one".to_owned()
+            tr("arrow keys move the point, page keys go to the next one").to_owned()
         } else if moving.is_on_now() {
-            "arrow keys move the station by 1 mm, with Shift by 10 mm, with Ctrl by the pitch; page keys choose another".to_owned()
+            tr("arrow keys move the station by 1 mm, with Shift by 10 mm, with Ctrl by the pitch; page keys choose another").to_owned()
         } else {
-            "arrow keys shift the die by 1 mm, with Shift by 10 mm, with Ctrl from slot to slot"
+            tr("arrow keys shift the die by 1 mm, with Shift by 10 mm, with Ctrl from slot to slot")
                 .to_owned()
         };
-        format!("bolster plan; {keys}; {ZOOM_KEYS}")
+        say!("bolster plan; {}; {}", keys, tr(ZOOM_KEYS))
     });
     let class = text(move || {
         let held = drag.get().is_some() || moving.is_held();
@@ -250,10 +251,10 @@ pub fn PlanPanel(
                 <button
                     class="button"
                     aria-pressed=text(move || free.get().to_string())
-                    title="Also while Alt or Ctrl is held"
+                    title=tr("Also while Alt or Ctrl is held")
                     on:click=on(move |_| free.update(|free| *free = !*free))
                 >
-                    {text(move || if free.get() { "✓ Place freely" } else { "Place freely" }.to_owned())}
+                    {text(move || if free.get() { tr("✓ Place freely") } else { tr("Place freely") }.to_owned())}
                 </button>
             }
         })
@@ -265,7 +266,7 @@ pub fn PlanPanel(
             aria-labelledby="plan-title"
         >
             <div class="panel-head">
-                <h2 id="plan-title">"Bolster plan"</h2>
+                <h2 id="plan-title">{tr("Bolster plan")}</h2>
                 <span>{text(move || store.job.with(|job| job.press_name.clone()))}</span>
                 {zoom.buttons()}
             </div>
@@ -273,7 +274,7 @@ pub fn PlanPanel(
             <p class="place" role="status">{text(place_words)}</p>
             <div class="controls">
                 {part(move || (!outlines.is_on_now() && !moving.is_on_now()).then(|| view! {
-                    <button class="button" on:click=on(centre)>"Centre the die"</button>
+                    <button class="button" on:click=on(centre)>{tr("Centre the die")}</button>
                 }))}
                 {part(move || (!outlines.is_on_now()).then(free_switch))}
                 {part(move || (!outlines.is_on_now()).then(|| moving.switch()))}

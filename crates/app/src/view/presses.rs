@@ -16,6 +16,7 @@ use crate::{
     store::{Shared, Store},
 };
 use evenstroke_job::{spec::Unit, words};
+use evenstroke_language::{retell, say, tr};
 use leptos::{prelude::*, web_sys};
 use press_load::State;
 use serde_json::{Value, json};
@@ -55,7 +56,7 @@ impl Shop {
                     self.rank();
                 }
                 Err(reason) => {
-                    self.message.set(format!("The presses cannot be listed: {reason}."));
+                    self.message.set(say!("The presses cannot be listed: {}.", reason));
                     self.presses.set(Some(Shared::new(json!([]))));
                 }
             }
@@ -99,14 +100,14 @@ impl Shop {
             let texts = match answer {
                 Ok(list) => keeping::json(&list),
                 Err(reason) => {
-                    self.all_going.say(format!("The kept jobs cannot be read: {reason}."));
+                    self.all_going.say(say!("The kept jobs cannot be read: {}.", reason));
                     return;
                 }
             };
             let of = |one: &Value| one.as_str().unwrap_or_default().to_owned();
             let dies = beside::list(texts.as_array().into_iter().flatten().map(of));
             if dies.length() == 0 {
-                self.all_going.say("No job is kept in this browser yet.".to_owned());
+                self.all_going.say(tr("No job is kept in this browser yet.").to_owned());
                 return;
             }
             let input = js_sys::Array::of3(&self.units(), &dies, &self.press_texts());
@@ -122,9 +123,9 @@ impl Shop {
     fn act(self, name: &str, values: &[wasm_bindgen::JsValue]) {
         keeping::ask(name, values, move |answer| {
             self.message.set(
-                answer.err().map_or_else(String::new, |reason| {
-                    format!("That could not be done: {reason}.")
-                }),
+                answer
+                    .err()
+                    .map_or_else(String::new, |reason| say!("That could not be done: {}.", reason)),
             );
             self.refresh();
         });
@@ -143,15 +144,15 @@ impl Shop {
                 let refused = refused.join(" ");
                 let count = found["presses"].as_array().map_or(0, Vec::len);
                 if count == 0 {
-                    self.message.set(format!("No press was added. {refused}"));
+                    self.message.set(say!("No press was added. {}", refused));
                     self.rank();
                     return;
                 }
                 let list = found["presses"].to_string();
                 keeping::ask("keepPresses", &[list.into()], move |answer| {
                     self.message.set(match answer {
-                        Ok(told) => format!("{told} {refused}"),
-                        Err(reason) => format!("The presses were not kept: {reason}. {refused}"),
+                        Ok(told) => format!("{} {refused}", retell(&told)),
+                        Err(reason) => say!("The presses were not kept: {}. {}", reason, refused),
                     });
                     self.refresh();
                 });
@@ -161,7 +162,7 @@ impl Shop {
 
     fn take_of_job(self) {
         let text = text_of(&self.store.document.get_untracked());
-        self.take(vec!["The press of this job".to_owned(), text], Vec::new());
+        self.take(vec![tr("The press of this job").to_owned(), text], Vec::new());
     }
 
     fn take_files(self, event: &web_sys::Event) {
@@ -176,7 +177,7 @@ impl Shop {
                     }
                 }
                 if good.is_empty() && bad.is_empty() {
-                    bad.push("There was no .json file.".to_owned());
+                    bad.push(tr("There was no .json file.").to_owned());
                 }
                 self.take(good, bad);
             }),
@@ -199,7 +200,7 @@ pub fn Presses(
     open: RwSignal<bool>,
 ) -> impl IntoView {
     view! {
-        <Dialog open=open label="Which press" class="presses">
+        <Dialog open=open label=tr("Which press") class="presses">
             <Body open=open />
         </Dialog>
     }
@@ -244,20 +245,20 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
     let title = shop.store.document.with_untracked(|document| word(document, "title"));
     view! {
         <div class="panel-head">
-            <h2>"Which press"</h2>
-            {button("Close", "", flag(|| false), on(move |_| open.set(false)))}
+            <h2>{tr("Which press")}</h2>
+            {button(tr("Close"), "", flag(|| false), on(move |_| open.set(false)))}
         </div>
-        <h3 id="ranked-title">{format!("This die: {title}")}</h3>
+        <h3 id="ranked-title">{say!("This die: {}", title)}</h3>
         {part(move || is_empty().then(|| view! {
             <p>
-                "No press is kept in this browser yet. Take the one of this job, or add files: a press, jobs with their presses, or a whole folder of them. Then this die is tried in each."
+                {tr("No press is kept in this browser yet. Take the one of this job, or add files: a press, jobs with their presses, or a whole folder of them. Then this die is tried in each.")}
             </p>
         }))}
         {shop.going.view()}
         {part(move || (!shop.going.on.get() && shop.ranked.with(Option::is_none) && count() > 0)
-            .then(|| button("Rank this die", "", flag(|| false), on(move |_| shop.rank()))))}
+            .then(|| button(tr("Rank this die"), "", flag(|| false), on(move |_| shop.rank()))))}
         {part(move || shop.ranked.get().map(|(of, found)| ranking(shop, of, found)))}
-        <h3 id="shop-title">"Presses kept in this browser"</h3>
+        <h3 id="shop-title">{tr("Presses kept in this browser")}</h3>
         <p class="about" role="status">{text(move || shop.message.get())}</p>
         <ul class="job-list" aria-labelledby="shop-title">
             {part(move || {
@@ -268,18 +269,18 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
             })}
         </ul>
         <div class="job-ways">
-            {button("Take the press of this job", "", flag(|| false), on(move |_| shop.take_of_job()))}
-            {files("Add files", false)}
-            {files("Add a folder", true)}
-            {button("Export presses and jobs", "", flag(|| false), on(move |_| export_all(shop.message)))}
+            {button(tr("Take the press of this job"), "", flag(|| false), on(move |_| shop.take_of_job()))}
+            {files(tr("Add files"), false)}
+            {files(tr("Add a folder"), true)}
+            {button(tr("Export presses and jobs"), "", flag(|| false), on(move |_| export_all(shop.message)))}
         </div>
-        <h3 id="all-title">"All kept jobs in all presses"</h3>
+        <h3 id="all-title">{tr("All kept jobs in all presses")}</h3>
         <div class="job-ways">
-            {button("Rank all kept jobs", "", flag(is_empty), on(move |_| shop.rank_all()))}
+            {button(tr("Rank all kept jobs"), "", flag(is_empty), on(move |_| shop.rank_all()))}
         </div>
         {shop.all_going.view()}
         {part(move || shop.all.get().map(table))}
-        <p class="about">{words::STANDING_CAUTIONS.last().map_or("", |last| last.1)}</p>
+        <p class="about">{words::STANDING_CAUTIONS.last().map_or("", |last| tr(last.1))}</p>
     }
 }
 
@@ -287,12 +288,12 @@ fn Body(open: RwSignal<bool>) -> impl IntoView {
 fn press_row(shop: Shop, press: &Value) -> AnyView {
     let (id, name) = (word(press, "id"), word(press, "name"));
     if press["deleted"] == true {
-        let label = format!("Bring back {name}");
+        let label = say!("Bring back {}", name);
         let back = on(move |_| shop.act("restorePress", &[id.clone().into()]));
         return view! {
             <li class="kept-job">
-                <span>{format!("“{name}” was deleted.")}</span>
-                <div class="job-ways">{button("Bring back", &label, flag(|| false), back)}</div>
+                <span>{say!("“{}” was deleted.", name)}</span>
+                <div class="job-ways">{button(tr("Bring back"), &label, flag(|| false), back)}</div>
             </li>
         }
         .into_any();
@@ -300,9 +301,11 @@ fn press_row(shop: Shop, press: &Value) -> AnyView {
     let value = keeping::json(&word(press, "text"));
     let units = shop.store.units.get_untracked();
     let show = |number: &Value, unit| {
-        number.as_f64().map_or_else(|| "not entered".to_owned(), |number| units.show(number, unit))
+        number
+            .as_f64()
+            .map_or_else(|| tr("not entered").to_owned(), |number| units.show(number, unit))
     };
-    let about = format!(
+    let about = say!(
         "rated {}, stroke {}",
         show(&value["rated_force_kn"], Unit::Kn),
         show(&value["drive"]["stroke_mm"], Unit::Mm)
@@ -311,7 +314,7 @@ fn press_row(shop: Shop, press: &Value) -> AnyView {
     let rename = move |event: web_sys::Event| {
         let to = event_target_value(&event).trim().to_owned();
         if to.is_empty() {
-            shop.message.set("A press needs a name; the old one stays.".to_owned());
+            shop.message.set(tr("A press needs a name; the old one stays.").to_owned());
             shop.refresh();
         } else {
             shop.act("namePress", &[id.clone().into(), to.into()]);
@@ -321,11 +324,11 @@ fn press_row(shop: Shop, press: &Value) -> AnyView {
     view! {
         <li class="press-row">
             <label class="search">
-                <span>"Name"</span>
+                <span>{tr("Name")}</span>
                 <input type="text" maxlength="200" value=name.clone() on:change=on(rename) />
             </label>
             <span class="about">{about}</span>
-            {button("Delete", &format!("Delete {name}"), flag(|| false), delete)}
+            {button(tr("Delete"), &say!("Delete {}", name), flag(|| false), delete)}
         </li>
     }
     .into_any()
@@ -344,7 +347,7 @@ fn ranking(shop: Shop, of: Shared<Value>, found: Shared<Value>) -> AnyView {
 
 fn ranked_row(shop: Shop, of: &Shared<Value>, row: &Value) -> AnyView {
     let name = word(row, "name");
-    let label = format!("Put the job on {name}");
+    let label = say!("Put the job on {}", name);
     let (of, own) = (of.clone(), row.clone());
     let put = row["edits"].is_array().then(|| {
         let put = on(move |_| shop.put(&of, &own));
@@ -395,7 +398,7 @@ fn cell(row: &Value) -> AnyView {
     let state = [State::Within, State::Near, State::Over, State::NotChecked]
         .into_iter()
         .find(|state| state.key() == key);
-    let state = state.map_or("does not go in", words::state_word);
+    let state = state.map_or(tr("does not go in"), words::state_word);
     view! {
         <td class=format!("state-{key}")>
             <span class="tag">{format!("{state} {}", word(row, "share"))}</span>

@@ -16,6 +16,7 @@ use crate::{
 };
 use evenstroke_chart::{LineChart, LineCurve, Style};
 use evenstroke_job::{day::Day, entry, spec::Unit, units::UnitSystem, what_if::Place};
+use evenstroke_language::{number, say, tr};
 use evenstroke_readings::{
     Shares,
     rows::LARGEST_FILE,
@@ -170,7 +171,7 @@ impl ReadingsState {
         let (name, going) = (file.name(), self.compared[1].going);
         if file.size() > LARGEST_FILE as f64 {
             let size = file.size() / 1e6;
-            going.say(format!("{name} must be at most 200 MB, given {size:.0} MB."));
+            going.say(say!("{} must be at most 200 MB, given {} MB.", name, number(size, 0)));
             return;
         }
         self.wishes.update(|wishes| {
@@ -182,7 +183,7 @@ impl ReadingsState {
                     self.file.set_value(Some((name, buffer)));
                     self.compare(store, 1);
                 }
-                Err(_) => going.say(format!("The browser could not read {name}.")),
+                Err(_) => going.say(say!("The browser could not read {}.", name)),
             }
         });
     }
@@ -191,8 +192,8 @@ impl ReadingsState {
     fn make(self, store: Store, words: &str, edits: &Value) {
         let done = put_edits(store, words, edits);
         self.said.set(match done {
-            true => format!("Done: {words}. Undo takes it back."),
-            false => format!("This could not be done: {words}."),
+            true => say!("Done: {}. Undo takes it back.", words),
+            false => say!("This could not be done: {}.", words),
         });
         browser::focus(SAID);
     }
@@ -200,14 +201,15 @@ impl ReadingsState {
     fn keep_reading(self, store: Store) {
         let (typed, day) = (untrack(|| self.typed(store)), Day::read(&self.day.get_untracked()));
         let (Ok(Some(typed)), Some(day)) = (typed, day) else {
-            self.said
-                .set("Type the peaks or the reverse load, and the day as 2026-03-31.".to_owned());
+            self.said.set(
+                tr("Type the peaks or the reverse load, and the day as 2026-03-31.").to_owned(),
+            );
             return;
         };
         let document = store.document.get_untracked();
         let edit = store.job.with_untracked(|job| keep(&document, job, &typed_of(&typed), day));
         let edits = json!([{"path": edit.path, "value": edit.value}]);
-        self.make(store, &format!("reading of {day} kept in the record"), &edits);
+        self.make(store, &say!("reading of {} kept in the record", day), &edits);
     }
 }
 
@@ -237,12 +239,11 @@ pub fn Readings(
         let unit = store.units.get().symbol(Unit::Kn);
         let field = |(index, place): (usize, &Place)| {
             let label = match place {
-                Place::Total => "peak",
-                place => place.label(),
+                Place::Total => say!("Peak, {}", unit),
+                place => say!("Peak {}, {}", place.label(), unit),
             };
             typed_field(
-                format!("{} {label}, {unit}", if count > 0 { "Peak" } else { "The" })
-                    .replace("The peak", "Peak"),
+                label,
                 text(move || {
                     state.points.with(|points| points.get(index).cloned().unwrap_or_default())
                 }),
@@ -257,21 +258,21 @@ pub fn Readings(
         };
         let mut fields: Vec<AnyView> = places.iter().enumerate().map(field).collect();
         fields.push(typed_field(
-            format!("Reverse load, {unit}"),
+            say!("Reverse load, {}", unit),
             text(move || state.reverse.get()),
             Box::new(move |typed| state.reverse.set(typed)),
         ));
         fields.push(typed_field(
-            "Day".to_owned(),
+            tr("Day").to_owned(),
             text(move || state.day.get()),
             Box::new(move |typed| state.day.set(typed)),
         ));
         fields
     };
     let wrong = move || match state.typed(store) {
-        Err(wrong) => format!("A reading {wrong}."),
+        Err(wrong) => say!("A reading {}.", wrong),
         Ok(_) if Day::read(&state.day.get()).is_none() => {
-            "The day must be one such as 2026-03-31.".to_owned()
+            tr("The day must be one such as 2026-03-31.").to_owned()
         }
         Ok(_) => String::new(),
     };
@@ -304,20 +305,20 @@ pub fn Readings(
         has_curve.then(|| line_picture(style, chart))
     });
     view! {
-        <div class="scroll readings" tabindex="0" role="region" aria-label="Readings" on:drop=drop>
+        <div class="scroll readings" tabindex="0" role="region" aria-label=tr("Readings") on:drop=drop>
             <p class="notes" id=SAID tabindex="-1" role="status">{text(move || state.said.get())}</p>
-            <h3>"Off the display"</h3>
+            <h3>{tr("Off the display")}</h3>
             <div class="read-fields">{part(fields)}</div>
             <p class="notes" role="alert">{text(wrong)}</p>
-            {button("Keep in the record", "", flag(|| false), on(move |_| state.keep_reading(store)))}
+            {button(tr("Keep in the record"), "", flag(|| false), on(move |_| state.keep_reading(store)))}
             {state.compared[0].going.view()}
             {part(typed)}
-            <h3>"A recording"</h3>
+            <h3>{tr("A recording")}</h3>
             <p class="notes">
-                "Force over time, crank angle or slide height, as text with any delimiter. It stays in this browser."
+                {tr("Force over time, crank angle or slide height, as text with any delimiter. It stays in this browser.")}
             </p>
             <label class="button read-file">
-                <span>"Choose a recording"</span>
+                <span>{tr("Choose a recording")}</span>
                 <input type="file" accept=".csv,.tsv,.txt,.asc,.dat,text/*" on:change=choose />
             </label>
             {state.compared[1].going.view()}
@@ -386,22 +387,22 @@ fn corrections(state: ReadingsState, store: Store, found: &Value) -> AnyView {
     let offer = |row: &Value| {
         let (words, edits) = (word(row, "words"), row["edits"].clone());
         let by = row["plus_minus"].as_f64().map_or_else(String::new, |by| format!(" ± {by:.2}"));
-        let (name, done) = (format!("Apply: {words}"), words.clone());
+        let (name, done) = (say!("Apply: {}", words), words.clone());
         let make = on(move |_| state.make(store, &done, &edits));
         view! {
             <article class="offer" aria-label=words.clone()>
                 <div class="offer-head">
                     <h4>{format!("{words}{by}")}</h4>
-                    {button("Apply", &name, flag(|| false), make)}
+                    {button(tr("Apply"), &name, flag(|| false), make)}
                 </div>
-                <p class="notes">{word(row, "reason") + ". A remark in the record says so."}</p>
+                <p class="notes">{word(row, "reason") + tr(". A remark in the record says so.")}</p>
             </article>
         }
         .into_any()
     };
     let offers: Vec<AnyView> = items(&found["proposals"]).iter().map(offer).collect();
     view! {
-        <h4>"Corrections"</h4>
+        <h4>{tr("Corrections")}</h4>
         {offers}
         {lines("notes", &found["notes"])}
     }
@@ -424,10 +425,10 @@ fn typed_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         items(&found["points"]).iter().map(|point| row(word(point, "label"), point)).collect();
     let reverse = &found["reverse"];
     if reverse.is_object() {
-        rows.push(row("reverse load, an estimate".to_owned(), reverse));
+        rows.push(row(tr("reverse load, an estimate").to_owned(), reverse));
     }
     for (key, label) in
-        [("x_mm", "load centre, to the right"), ("y_mm", "load centre, to the back")]
+        [("x_mm", tr("load centre, to the right")), ("y_mm", tr("load centre, to the back"))]
     {
         let centre = &found["centre"];
         if centre["read"][key].is_number() {
@@ -442,24 +443,25 @@ fn typed_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         }
     }
     let likely = items(&found["likely"]).iter().map(|row| {
-        let alike = if row["cannot_tell"] == true { "cannot be told from the first" } else { "" };
+        let alike =
+            if row["cannot_tell"] == true { tr("cannot be told from the first") } else { "" };
         let off = row["off"].as_f64().unwrap_or_default();
         vec![word(row, "label"), format!("{off:.1}"), alike.to_owned()]
     });
     let likely = likely.collect();
     let stop = found["stop_kn"].is_number().then(|| {
-        view! { <p class="notes">"Stop when the reverse load passes " <b>{kn(&found["stop_kn"])}</b> "."</p> }
+        view! { <p class="notes">{say!("Stop when the reverse load passes {}.", kn(&found["stop_kn"]))}</p> }
     });
     let trends: Vec<Value> =
         items(&found["trends"]).iter().map(|trend| trend["words"].clone()).collect();
     view! {
-        {table(&["", "Predicted", "Bound", "Read", "Ratio"], rows)}
+        {table(&["", tr("Predicted"), tr("Bound"), tr("Read"), tr("Ratio")], rows)}
         {stop}
         {lines("notes", &found["told"])}
         {lines("notes", &Value::Array(trends))}
-        <h4>"What it looks like"</h4>
-        {table(&["Case", "Off", ""], likely)}
-        <p class="notes">"Off is in units of what a display is good for: a twentieth of what it shows."</p>
+        <h4>{tr("What it looks like")}</h4>
+        {table(&[tr("Case"), tr("Off"), ""], likely)}
+        <p class="notes">{tr("Off is in units of what a display is good for: a twentieth of what it shows.")}</p>
         {corrections(state, store, &found["corrections"])}
     }
     .into_any()
@@ -519,10 +521,10 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
     let forces: Vec<u64> =
         items(&mapping["force_columns"]).iter().filter_map(Value::as_u64).collect();
     let places = pairs(&[
-        ("time", "time"),
-        ("angle", "crank angle"),
-        ("height", "slide height"),
-        ("count", "even samples"),
+        ("time", tr("time")),
+        ("angle", tr("crank angle")),
+        ("height", tr("slide height")),
+        ("count", tr("even samples")),
     ]);
     let place = word(mapping, "place");
     let place_units = match place.as_str() {
@@ -546,9 +548,9 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
     let mut fields = vec![
         choice(
             "delimiter",
-            "Columns parted by",
+            tr("Columns parted by"),
             pairs(&[
-                ("", "as found"),
+                ("", tr("as found")),
                 ("tab", "tabs"),
                 (";", "semicolons"),
                 (",", "commas"),
@@ -559,18 +561,18 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
         ),
         choice(
             "decimal",
-            "Decimal mark",
-            pairs(&[("", "as found"), ("point", "point"), ("comma", "comma")]),
+            tr("Decimal mark"),
+            pairs(&[("", tr("as found")), ("point", "point"), ("comma", "comma")]),
             said("decimal", ""),
             wished("decimal"),
         ),
-        choice("place", "Slide told by", places, place.clone(), wished("place")),
+        choice("place", tr("Slide told by"), places, place.clone(), wished("place")),
     ];
     if place == "count" {
         let rate = state.wishes.with_untracked(|wishes| wishes.get("samples_per_second").cloned());
         let rate = rate.map_or_else(String::new, |rate| rate.to_string());
         fields.push(typed_field(
-            "Samples a second".to_owned(),
+            tr("Samples a second").to_owned(),
             text(move || rate.clone()),
             Box::new(move |typed| {
                 let rate = entry::read_number(&typed).ok().flatten().filter(|rate| *rate > 0.0);
@@ -581,14 +583,14 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
         let now = mapping["place_column"].to_string();
         fields.push(choice(
             "place_column",
-            "in column",
+            tr("in column"),
             columns.clone(),
             now,
             wished("place_column"),
         ));
         fields.push(choice(
             "place_unit",
-            "in unit",
+            tr("in unit"),
             place_units,
             word(mapping, "place_unit"),
             wished("place_unit"),
@@ -596,7 +598,7 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
     }
     fields.push(choice(
         "force_columns",
-        "Columns of force",
+        tr("Columns of force"),
         counts,
         forces.len().to_string(),
         force_count,
@@ -610,13 +612,13 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
         });
         let id = ["force-1", "force-2", "force-3", "force-4"][nth.min(3)];
         let label = match (forces.len(), nth) {
-            (1, _) => "Force in",
-            (2, 0) => "Left in",
-            (2, _) => "Right in",
-            (_, 0) => "Front left in",
-            (_, 1) => "Front right in",
-            (_, 2) => "Back left in",
-            _ => "Back right in",
+            (1, _) => tr("Force in"),
+            (2, 0) => tr("Left in"),
+            (2, _) => tr("Right in"),
+            (_, 0) => tr("Front left in"),
+            (_, 1) => tr("Front right in"),
+            (_, 2) => tr("Back left in"),
+            _ => tr("Back right in"),
         };
         fields.push(choice(id, label, columns.clone(), column.to_string(), changed));
     }
@@ -624,14 +626,14 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
     let mut force_units = pairs(&[
         ("kN", "kN"),
         ("N", "N"),
-        ("US ton", "US ton-force (2000 lb)"),
-        ("tonne-force", "tonne-force (1000 kg)"),
+        (tr("US ton"), tr("US ton-force (2000 lb)")),
+        ("tonne-force", tr("tonne-force (1000 kg)")),
         ("lbf", "lbf"),
     ]);
     if force_units.iter().all(|row| row.0 != unit) {
-        force_units.insert(0, (unit.clone(), format!("{unit}, as in the file")));
+        force_units.insert(0, (unit.clone(), say!("{}, as in the file", unit)));
     }
-    fields.push(choice("force_unit", "Force in unit", force_units, unit, wished("force_unit")));
+    fields.push(choice("force_unit", tr("Force in unit"), force_units, unit, wished("force_unit")));
     view! {
         <details
             class="read-mapping"
@@ -641,7 +643,7 @@ fn mapping_view(state: ReadingsState, store: Store, mapping: &Value) -> AnyView 
                 state.mapping_open.set(open.and_then(|open| open.as_bool()).unwrap_or(false));
             })
         >
-            <summary>"How the file is read"</summary>
+            <summary>{tr("How the file is read")}</summary>
             <div class="read-fields">{fields}</div>
         </details>
     }
@@ -656,7 +658,7 @@ fn recorded_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
     let told = lines("notes", &json!([format!("{name}: {}", word(mapping, "words"))]));
     if let Some(problem) = found["problem"].as_str() {
         return view! {
-            <p role="alert" class="read-problem">{format!("{name} could not be compared: {problem}.")}</p>
+            <p role="alert" class="read-problem">{say!("{} could not be compared: {}.", name, problem)}</p>
             {mapping_view(state, store, mapping)}
             {told}
         }
@@ -690,13 +692,13 @@ fn recorded_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         let names: Vec<&str> = items(&row["stations"]).iter().filter_map(Value::as_str).collect();
         let mut notes = Vec::new();
         if off == Some(index as u64) {
-            notes.push("likely off");
+            notes.push(tr("likely off"));
         }
         if row["separable"] == false {
-            notes.push("not told apart: they rise and fall together");
+            notes.push(tr("not told apart: they rise and fall together"));
         }
         if row["at_bound"] == true {
-            notes.push("at the end of what is looked for");
+            notes.push(tr("at the end of what is looked for"));
         }
         let number = |key: &str| row[key].as_f64().unwrap_or_default();
         vec![
@@ -708,7 +710,7 @@ fn recorded_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
     let stations: Vec<Vec<String>> =
         items(&found["stations"]["factors"]).iter().enumerate().map(station).collect();
     let count = |key: &str| found[key].as_u64().unwrap_or_default();
-    let head = format!(
+    let head = say!(
         "{} samples, {} strokes compared, {} left out.",
         count("samples"),
         count("strokes"),
@@ -732,17 +734,17 @@ fn recorded_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
     });
     let again = (found["bdc_found"] == false).then(|| {
         button(
-            "Find BDC again",
+            tr("Find BDC again"),
             "",
             flag(|| false),
             on(move |_| state.wish(store, "bdc", Value::Null)),
         )
     });
-    let is_found = if again.is_some() { "" } else { ", found" };
+    let is_found = if again.is_some() { "" } else { tr(", found") };
     view! {
         <p class="notes">{head}</p>
         <label class="read-offset">
-            <span>{format!("BDC at {bdc:.3} {unit}{is_found}")}</span>
+            <span>{say!("BDC at {} {}{}", number(bdc, 3), unit, is_found)}</span>
             <input
                 type="range"
                 id="read-bdc"
@@ -755,9 +757,9 @@ fn recorded_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         </label>
         {again}
         {mapping_view(state, store, mapping)}
-        {table(&["", "Predicted", "Bound", "Read", "Lowest … highest", "Ratio"], rows)}
-        <h4>"Stations"</h4>
-        {table(&["Station", "Read over predicted", ""], stations)}
+        {table(&["", tr("Predicted"), tr("Bound"), tr("Read"), tr("Lowest … highest"), tr("Ratio")], rows)}
+        <h4>{tr("Stations")}</h4>
+        {table(&[tr("Station"), tr("Read over predicted"), ""], stations)}
         {corrections(state, store, &found["corrections"])}
         {told}
         {lines("notes", &found["told"])}
@@ -777,21 +779,22 @@ fn curve_chart(found: &Value, units: UnitSystem) -> LineChart {
             name: name.to_owned(),
             points: steps.iter().filter_map(point).collect(),
             dashed,
+            read: name.starts_with("read"),
         }
     };
     let mut curves =
         vec![curve("predicted", "predicted_kn", false), curve("read", "mean_kn", false)];
     curves.push(curve("bound", "upper_kn", true));
     if found["strokes"] != 1 {
-        curves.push(curve("read, highest", "high_kn", true));
+        curves.push(curve(tr("read, highest"), "high_kn", true));
     }
     let off = found["misfit"].as_f64().unwrap_or_default();
     LineChart {
-        summary: format!(
-            "Force over slide height, predicted and read: {:.1} % of the peak between them",
-            100.0 * off
+        summary: say!(
+            "Force over slide height, predicted and read: {} % of the peak between them",
+            number(100.0 * off, 1)
         ),
-        across: format!("slide height above BDC, {}", units.symbol(Unit::Mm)),
+        across: say!("slide height above BDC, {}", units.symbol(Unit::Mm)),
         falls: true,
         up_unit: units.symbol(Unit::Kn).to_owned(),
         curves,

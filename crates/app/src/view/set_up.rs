@@ -17,6 +17,7 @@ use evenstroke_job::{
     record::entry_of,
     spec::{MOST_PHOTOS, STATION},
 };
+use evenstroke_language::{marked, say, tr};
 use leptos::{prelude::*, web_sys};
 use serde_json::{Value, json};
 use wasm_bindgen::JsCast;
@@ -44,11 +45,11 @@ impl SetUp {
 
 /// Lists of the record beside the set-ups: key, what one is called, what adding one is called.
 const HISTORY: [(&str, &str, &str); 5] = [
-    ("readings", "Reading", "Add a reading"),
-    ("grinds", "Grind", "Add a grind"),
-    ("repairs", "Repair", "Add a repair"),
-    ("shut_heights", "Closed height", "Add a closed height"),
-    ("remarks", "Remark", "Add a remark"),
+    ("readings", marked("Reading"), marked("Add a reading")),
+    ("grinds", marked("Grind"), marked("Add a grind")),
+    ("repairs", marked("Repair"), marked("Add a repair")),
+    ("shut_heights", marked("Closed height"), marked("Add a closed height")),
+    ("remarks", marked("Remark"), marked("Add a remark")),
 ];
 /// What a die that nobody has described begins with. What cannot be left out says that it is not measured.
 const NEW_DIE: &str = r#"{"format": "evenstroke-job", "version": 1, "title": "New die",
@@ -58,7 +59,7 @@ const NEW_DIE: &str = r#"{"format": "evenstroke-job", "version": 1, "title": "Ne
 
 /// What a step says where it has no card for this job.
 fn instead_of_card(step: &str) -> &'static str {
-    match step {
+    tr(match step {
         "last_good" => "Nothing is recorded of this die yet.",
         "slugs" => "No station of this die drops slugs.",
         "after_trip" => {
@@ -66,7 +67,7 @@ fn instead_of_card(step: &str) -> &'static str {
         }
         "photos" => "Press plate, die tag, set-up: whoever sets next sees what you saw.",
         _ => "",
-    }
+    })
 }
 
 /// What one comes for, as large buttons.
@@ -90,14 +91,14 @@ pub fn ways(jobs_open: RwSignal<bool>, more: AnyView) -> AnyView {
     };
     view! {
         <div class="ways">
-            {way("Set this die", title, |_, set_up| set_up.show(STEPS[0].id))}
-            {way("New die", "without a press at first".to_owned(), |store, _| {
-                store.open("New die", NEW_DIE, Origin::Spare);
+            {way(tr("Set this die"), title, |_, set_up| set_up.show(STEPS[0].id))}
+            {way(tr("New die"), tr("without a press at first").to_owned(), |store, _| {
+                store.open(tr("New die"), NEW_DIE, Origin::Spare);
                 request_animation_frame(|| browser::open_and_focus("card~stock"));
             })}
             {way(
-                "It tripped",
-                "where the slide stands, what may have done it".to_owned(),
+                tr("It tripped"),
+                tr("where the slide stands, what may have done it").to_owned(),
                 |_, set_up| set_up.show("after_trip"),
             )}
             {more}
@@ -111,7 +112,7 @@ pub fn ways(jobs_open: RwSignal<bool>, more: AnyView) -> AnyView {
 pub fn SetUpDialog() -> impl IntoView {
     let set_up = expect_context::<SetUp>();
     view! {
-        <Dialog open=set_up.open label="Set-up" class="set-up">
+        <Dialog open=set_up.open label=tr("Set-up") class="set-up">
             {steps()}
         </Dialog>
     }
@@ -146,9 +147,9 @@ fn steps() -> AnyView {
                             card.rows.iter().filter(|row| row.is_missing).count()
                         }),
                     };
-                    names += step.title;
+                    names += tr(step.title);
                     if open > 0 {
-                        names += &format!(": {open} open");
+                        names += &say!(": {} open", open);
                     }
                     names.push('\n');
                 }
@@ -196,35 +197,35 @@ fn steps() -> AnyView {
     let outdated = move || {
         store.outcome.with(|outcome| {
             let refused = outcome.as_ref().err()?.0.first()?.to_string();
-            let words = format!("Not worked out. {refused}. The figures are those of before.");
+            let words = say!("Not worked out. {}. The figures are those of before.", refused);
             Some(view! { <p class="outdated" role="alert">{words}</p> }.into_any())
         })
     };
     let has_press = memo(move || store.document.with(|document| document["press"].is_object()));
     view! {
         <div class="panel-head">
-            <h2>"Set-up"</h2>
-            {button("Undo", "", flag(move || !store.can_undo()), on(move |_| store.undo()))}
-            {button("Redo", "", flag(move || !store.can_redo()), on(move |_| store.redo()))}
-            {button("Close", "", flag(|| false), on(move |_| open.set(false)))}
+            <h2>{tr("Set-up")}</h2>
+            {button(tr("Undo"), "", flag(move || !store.can_undo()), on(move |_| store.undo()))}
+            {button(tr("Redo"), "", flag(move || !store.can_redo()), on(move |_| store.redo()))}
+            {button(tr("Close"), "", flag(|| false), on(move |_| open.set(false)))}
         </div>
         {part(outdated)}
         <label class="choose number">
-            <span class="label">"Step"</span>
+            <span class="label">{tr("Step")}</span>
             <select prop:value=text(move || step.get().to_string()) on:change=on(choose)>
                 {choices}
             </select>
         </label>
-        <nav aria-label="Steps">{places}</nav>
+        <nav aria-label=tr("Steps")>{places}</nav>
         <section class="step" aria-labelledby="set-up~step">
-            <h3 id="set-up~step">{text(move || STEPS[step.get()].title.to_owned())}</h3>
+            <h3 id="set-up~step">{text(move || tr(STEPS[step.get()].title).to_owned())}</h3>
             <div class="card-words" inner_html=text(move || html.get().unwrap_or_default())></div>
             <div class="step-fields">
                 {part(move || fields_of_step(store, STEPS[step.get()].id, has_press.get()))}
             </div>
             <div class="controls">
-                {button("Step before", "", flag(move || step.get() == 0), on(move |_| go(step.get_untracked() - 1)))}
-                {button("Next step", "", flag(move || step.get() + 1 == STEPS.len()), on(move |_| go(step.get_untracked() + 1)))}
+                {button(tr("Step before"), "", flag(move || step.get() == 0), on(move |_| go(step.get_untracked() - 1)))}
+                {button(tr("Next step"), "", flag(move || step.get() + 1 == STEPS.len()), on(move |_| go(step.get_untracked() + 1)))}
             </div>
             {print_cards(store)}
         </section>
@@ -253,7 +254,7 @@ fn fields_of_step(store: Store, step: &'static str, has_press: bool) -> AnyView 
     let needs_press = (places.len() < all).then(|| {
         view! {
             <p class="about">
-                "No press is chosen. What belongs to a press is asked once there is one: its card is on the page."
+                {tr("No press is chosen. What belongs to a press is asked once there is one: its card is on the page.")}
             </p>
         }
     });
@@ -307,8 +308,8 @@ fn record_list(
         add_entry(store, &of_record(key), entry);
     };
     view! {
-        {button(add, "", flag(|| false), on(begin))}
-        {entries(key, one, Fold::Folded)}
+        {button(tr(add), "", flag(|| false), on(begin))}
+        {entries(key, tr(one), Fold::Folded)}
     }
     .into_any()
 }
@@ -320,8 +321,8 @@ fn set_ups(store: Store) -> AnyView {
         add_entry(store, &of_record("setups"), entry);
     };
     view! {
-        {button("Record this set-up", "", flag(|| false), on(begin))}
-        {entries("setups", "Set-up", Fold::Open)}
+        {button(tr("Record this set-up"), "", flag(|| false), on(begin))}
+        {entries("setups", tr("Set-up"), Fold::Open)}
     }
     .into_any()
 }
@@ -343,8 +344,9 @@ fn photos(store: Store) -> AnyView {
             match answer {
                 Err(why) => said.set(why),
                 Ok(_) if count >= MOST_PHOTOS => {
-                    said.set(format!(
-                        "Photos: must be at most {MOST_PHOTOS}, given one more: remove one first"
+                    said.set(say!(
+                        "Photos: must be at most {}, given one more: remove one first",
+                        MOST_PHOTOS
                     ));
                 }
                 Ok(url) => {
@@ -369,12 +371,12 @@ fn photos(store: Store) -> AnyView {
         }
     };
     view! {
-        {source("Take a photo", Some("environment"))}
-        {source("Choose a picture", None)}
+        {source(tr("Take a photo"), Some("environment"))}
+        {source(tr("Choose a picture"), None)}
         <p class="error" role="alert" hidden=flag(move || said.with(String::is_empty))>
             {text(move || said.get())}
         </p>
-        {entries("photos", "Photo", Fold::Open)}
+        {entries("photos", tr("Photo"), Fold::Open)}
     }
     .into_any()
 }
@@ -418,11 +420,11 @@ fn print_cards(store: Store) -> AnyView {
         button(words, "", flag(|| false), on(print))
     };
     view! {
-        <h3>"On paper"</h3>
+        <h3>{tr("On paper")}</h3>
         <div class="controls">
-            {way("Print the set-up card", Paper::SetUp)}
-            {way("Print the die's card", Paper::Die)}
-            {way("Print a tag, 100 × 70 mm", Paper::Tag)}
+            {way(tr("Print the set-up card"), Paper::SetUp)}
+            {way(tr("Print the die's card"), Paper::Die)}
+            {way(tr("Print a tag, 100 × 70 mm"), Paper::Tag)}
         </div>
     }
     .into_any()

@@ -15,6 +15,7 @@ use evenstroke_job::{
     spec::Unit,
     words::{self, point_words, strip_state_words},
 };
+use evenstroke_language::{number, say, tr};
 use leptos::{prelude::*, web_sys};
 use press_load::{Length, StripState};
 use std::time::Duration;
@@ -172,9 +173,11 @@ pub fn Force(
             .is_some_and(|view| view.x_at(height) < f64::midpoint(view.left, view.right))
     });
     let frame = Frame {
-        name: text(|| "Chart".to_owned()),
+        name: text(|| tr("Chart").to_owned()),
         says: Some(text(move || stroke_chart_summary(&chart()))),
-        keys: text(|| format!("chart; arrow keys move the slide and read the values, {ZOOM_KEYS}")),
+        keys: text(|| {
+            say!("chart; arrow keys move the slide and read the values, {}", tr(ZOOM_KEYS))
+        }),
         class: text(String::new),
         reading: Some(Reading { words, at_left, spoken }),
         act: Box::new(act),
@@ -211,10 +214,10 @@ pub fn Force(
         {picture(style, zoom, frame, paint)}
             <div class="controls">
                 <button class="button" on:click=on(run)>
-                    {text(move || if playing.get().is_some() { "Stop".to_owned() } else { "Run a stroke".to_owned() })}
+                    {text(move || if playing.get().is_some() { tr("Stop").to_owned() } else { tr("Run a stroke").to_owned() })}
                 </button>
                 <label class="handle">
-                    <span class="sr-only">"Slide height above BDC"</span>
+                    <span class="sr-only">{tr("Slide height above BDC")}</span>
                     <input
                         type="range"
                         min="0"
@@ -224,7 +227,7 @@ pub fn Force(
                         prop:value=text(move || format!("{:.3}", top.get() - height.get().millimetres()))
                         aria-valuetext=text(move || {
                             let units = store.units.get();
-                            format!("{} above BDC", units.show(height.get().millimetres(), Unit::Mm))
+                            say!("{} above BDC", units.show(height.get().millimetres(), Unit::Mm))
                         })
                         on:input=on(move |event| {
                             playing.set(None);
@@ -235,7 +238,7 @@ pub fn Force(
                     />
                 </label>
                 <button class="button" on:click=on(move |_| { playing.set(None); store.slide_height.set(None) })>
-                    "To the peak"
+                    {tr("To the peak")}
                 </button>
                 {part(move || {
                     let states = states();
@@ -290,20 +293,20 @@ fn StripStates(states: Vec<StripState>) -> impl IntoView {
         })
         .collect_view();
     view! {
-        <div class="strip" role="group" aria-label="Strip">
-            <button class="button icon" aria-label="Strip one step back" on:click=on(move |_| go(-1))>
+        <div class="strip" role="group" aria-label=tr("Strip")>
+            <button class="button icon" aria-label=tr("Strip one step back") on:click=on(move |_| go(-1))>
                 "‹"
             </button>
             <label>
-                <span class="sr-only">"Strip state"</span>
+                <span class="sr-only">{tr("Strip state")}</span>
                 <select class="button" on:change=on(choose)>
                     {options}
                 </select>
             </label>
-            <button class="button icon" aria-label="Strip one step on" on:click=on(move |_| go(1))>
+            <button class="button icon" aria-label=tr("Strip one step on") on:click=on(move |_| go(1))>
                 "›"
             </button>
-            <button class="button" on:click=on(worst)>"Worst"</button>
+            <button class="button" on:click=on(worst)>{tr("Worst")}</button>
         </div>
     }
 }
@@ -344,34 +347,39 @@ fn Readout() -> impl IntoView {
         let (now, units) = (now(), store.units.get());
         let kn = |force: press_load::Force| units.show(force.kilonewtons(), Unit::Kn);
         let allowed = now.available.map_or_else(
-            || "what the press allows is not known".to_owned(),
-            |available| format!("press allows {}", kn(available)),
+            || tr("what the press allows is not known").to_owned(),
+            |available| say!("press allows {}", kn(available)),
         );
         let centre = now.centre.map_or_else(
-            || "no load to speak of".to_owned(),
-            |centre| format!("load centre {}", point_words(centre, units)),
+            || tr("no load to speak of").to_owned(),
+            |centre| say!("load centre {}", point_words(centre, units)),
         );
         let height = units.show(now.height.millimetres(), Unit::Mm);
         let angle = store
             .job
             .with(|job| job.press.drive.degrees_before_bdc(now.height))
-            .map_or_else(String::new, |degrees| format!(" ({degrees:.0}° before BDC)"));
+            .map_or_else(String::new, |degrees| say!(" ({}° before BDC)", number(degrees, 0)));
         let speed = store
             .job
             .with(|job| job.press.drive.speed_at(now.height, job.press.speed))
             .map_or_else(String::new, |speed| {
-                format!(", slide at {}", units.show(speed * 1e3, Unit::MmPerS))
+                say!(", slide at {}", units.show(speed * 1e3, Unit::MmPerS))
             });
-        format!(
-            "At {height}{angle}{speed}: {} nominal, {} upper; {allowed}; {centre}.",
+        say!(
+            "At {}{}{}: {} nominal, {} upper; {}; {}.",
+            height,
+            angle,
+            speed,
             kn(now.force),
-            kn(now.upper)
+            kn(now.upper),
+            allowed,
+            centre
         )
     };
     view! {
         <div class="readout-row">
             <p class="readout" data-testid="readout">{text(words)}</p>
-            {opener(Asked::Now, "Working", "Show the working of these numbers".to_owned())}
+            {opener(Asked::Now, tr("Working"), tr("Show the working of these numbers").to_owned())}
         </div>
     }
 }

@@ -13,6 +13,7 @@ use evenstroke_job::{
     what_if::{self, Outcome, Place},
     words,
 };
+use evenstroke_language::{number, say, tr};
 use leptos::prelude::*;
 use press_load::{Check, LimitId, State};
 use std::time::Duration;
@@ -55,8 +56,8 @@ pub fn WhatIf() -> impl IntoView {
     }));
     let status = move || match left.get() {
         0 => store.job.with(|job| band_words(&what_if::AlarmBand::of(job))),
-        1 => "One case to go …".to_owned(),
-        left => format!("{left} cases to go …"),
+        1 => tr("One case to go …").to_owned(),
+        left => say!("{} cases to go …", left),
     };
     let body = move || {
         let row = |row: CaseRow| {
@@ -74,15 +75,15 @@ pub fn WhatIf() -> impl IntoView {
         rows.get().into_iter().map(row).collect_view()
     };
     view! {
-        <div class="scroll" tabindex="0" role="region" aria-label="Cases">
+        <div class="scroll" tabindex="0" role="region" aria-label=tr("Cases")>
             <table class="cases">
                 <thead>
                     <tr>
-                        <th scope="col">"Case"</th>
-                        <th scope="col">"Peak"</th>
-                        <th scope="col">"Suspension points"</th>
-                        <th scope="col">"Limits"</th>
-                        <th scope="col">"Load alarm"</th>
+                        <th scope="col">{tr("Case")}</th>
+                        <th scope="col">{tr("Peak")}</th>
+                        <th scope="col">{tr("Suspension points")}</th>
+                        <th scope="col">{tr("Limits")}</th>
+                        <th scope="col">{tr("Load alarm")}</th>
                     </tr>
                 </thead>
                 <tbody>{part(body)}</tbody>
@@ -93,11 +94,15 @@ pub fn WhatIf() -> impl IntoView {
 }
 
 fn band_words(band: &what_if::AlarmBand) -> String {
-    format!(
-        "Alarm band taken: +{:.0} % and −{:.0} % of the normal peaks{}.",
-        band.high * 100.0,
-        band.low * 100.0,
-        if band.assumed { " (common practice; enter the shop's own with the method)" } else { "" }
+    say!(
+        "Alarm band taken: +{} % and −{} % of the normal peaks{}.",
+        number(band.high * 100.0, 0),
+        number(band.low * 100.0, 0),
+        if band.assumed {
+            tr(" (common practice; enter the shop's own with the method)")
+        } else {
+            ""
+        }
     )
 }
 
@@ -174,30 +179,32 @@ pub fn Movers() -> impl IntoView {
     let bars = move || {
         let say =
             |words: &'static str| view! { <p class="notes" role="status">{words}</p> }.into_any();
-        let Some(found) = found.get() else { return say("Trying one input after the other …") };
+        let Some(found) = found.get() else {
+            return say(tr("Trying one input after the other …"));
+        };
         match found.iter().find(|movers| movers.id == limit.get()) {
-            None => say("This limit was not checked."),
+            None => say(tr("This limit was not checked.")),
             Some(movers) if movers.movers.is_empty() => {
-                say("No input that is uncertain moves this limit.")
+                say(tr("No input that is uncertain moves this limit."))
             }
             Some(movers) => mover_bars(movers, store.units.get()),
         }
     };
     view! {
         <label class="show">
-            <span>"Limit "</span>
+            <span>{tr("Limit ")}</span>
             <select class="button" on:change=on(choose)>{part(options)}</select>
         </label>
         <div
             class="scroll"
             tabindex="0"
             role="region"
-            aria-label="Inputs, the one that moves it most first"
+            aria-label=tr("Inputs, the one that moves it most first")
         >
             {part(bars)}
         </div>
         <p class="notes">
-            "A bar runs from the share at one end of the input to that at the other; the thin line is the share as judged, the thick one is 1.00."
+            {tr("A bar runs from the share at one end of the input to that at the other; the thin line is the share as judged, the thick one is 1.00.")}
         </p>
     }
 }

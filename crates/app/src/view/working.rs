@@ -9,6 +9,7 @@ use evenstroke_job::{
     words,
     working::{html, of_limit, of_now, of_work},
 };
+use evenstroke_language::{say, tr};
 use leptos::prelude::*;
 use press_load::LimitId;
 
@@ -45,7 +46,7 @@ pub fn opener(asked: Asked, words: &'static str, name: String) -> AnyView {
         state.open.set(true);
     };
     view! {
-        <button class="show-working" aria-label=name title="Show the working" on:click=on(show)>
+        <button class="show-working" aria-label=name title=tr("Show the working") on:click=on(show)>
             {words}
         </button>
     }
@@ -59,10 +60,10 @@ pub fn WorkingDialog() -> impl IntoView {
     let WorkingState { open, asked } = expect_context::<WorkingState>();
     let title = move || match asked.get() {
         Asked::Limit(id) => words::limit_label(id).to_owned(),
-        Asked::Now => "The slide now".to_owned(),
+        Asked::Now => tr("The slide now").to_owned(),
         Asked::Work(station, work) => store.job.with(|job| {
             let name = job.stations.get(station).map_or("", |station| station.name.as_str());
-            format!("{name}, work {}: highest force, upper line", work + 1)
+            say!("{}, work {}: highest force, upper line", name, work + 1)
         }),
     };
     let in_short = move || {
@@ -86,10 +87,10 @@ pub fn WorkingDialog() -> impl IntoView {
         html(&steps, units)
     };
     view! {
-        <Dialog open=open label="The working" class="working-dialog">
+        <Dialog open=open label=tr("The working") class="working-dialog">
             <div class="panel-head">
                 <h2>{text(title)}</h2>
-                <button class="button" on:click=on(move |_| open.set(false))>"Close"</button>
+                <button class="button" on:click=on(move |_| open.set(false))>{tr("Close")}</button>
             </div>
             <p>{text(in_short)}</p>
             <div class="laws" inner_html=text(steps)></div>

@@ -1,5 +1,6 @@
 //! Where everything in the bolster plan goes.
 
+use evenstroke_language::tr;
 use plotters::prelude::Color;
 
 use super::{
@@ -295,7 +296,7 @@ impl Layout<'_> {
         self.scene.dashed(&line, (10.0, 3.0), 2.0, self.style.accent);
         self.taken.lines.push(line);
         let size = self.style.small_size();
-        self.caption("strip ends here", (end.0, (end.1 + size).min(self.whole.bottom - size)));
+        self.caption(tr("strip ends here"), (end.0, (end.1 + size).min(self.whole.bottom - size)));
     }
 
     fn load_path(&mut self) {
@@ -321,7 +322,7 @@ impl Layout<'_> {
         }
         let size = self.style.small_size();
         let below = (ground.bottom + size * 1.15).min(self.whole.bottom - size * 0.7);
-        self.caption("front (operator)", (ground.centre().0, below));
+        self.caption(tr("front (operator)"), (ground.centre().0, below));
         let above = (ground.top - size * 1.15).max(self.whole.top + size * 0.7);
         if let Some(direction) = self.plan.feed {
             self.feed(direction, (ground.left, above));
@@ -329,9 +330,9 @@ impl Layout<'_> {
         let has_die_size = self.plan.die.is_none_or(|die| usable(die.size).is_some());
         let missing = match (usable(self.plan.bolster).is_some(), has_die_size) {
             (true, true) => return,
-            (true, false) => "die size not entered",
-            (false, true) => "bolster size not entered",
-            (false, false) => "bolster and die size not entered",
+            (true, false) => tr("die size not entered"),
+            (false, true) => tr("bolster size not entered"),
+            (false, false) => tr("bolster and die size not entered"),
         };
         let width = (self.measure)(missing, size, Weight::Regular);
         self.caption(missing, (ground.right - width / 2.0, above));
@@ -339,7 +340,7 @@ impl Layout<'_> {
 
     fn feed(&mut self, direction: FeedDirection, (left, y): Point) {
         let size = self.style.small_size();
-        let text = "strip feeds";
+        let text = tr("strip feeds");
         let width = (self.measure)(text, size, Weight::Regular);
         let arrow = size * 1.5;
         self.caption(text, (left + width / 2.0, y));
@@ -367,20 +368,20 @@ impl Layout<'_> {
         let size = self.style.small_size();
         let region = Frame::holding(self.view.pixels(&self.plan.allowed_region));
         if let Some(region) = region {
-            let width = (self.measure)("allowed", size, Weight::Regular) + 4.0;
+            let width = (self.measure)(tr("allowed"), size, Weight::Regular) + 4.0;
             let [_, _, (right, bottom), (left, _)] = region.corners();
             let candidates = [(right, bottom), (left, bottom), (right, region.top)]
                 .map(|corner| beside(corner, width, size * 1.2, 0.0))
                 .concat();
-            self.quiet_name("allowed", candidates);
+            self.quiet_name(tr("allowed"), candidates);
         }
         if let Some(slide) = usable(self.plan.slide).map(|size| self.view.rectangle(size)) {
-            let width = (self.measure)("slide", size, Weight::Regular) + 4.0;
+            let width = (self.measure)(tr("slide"), size, Weight::Regular) + 4.0;
             let inside = slide.grown(-5.0);
             let y = inside.bottom - size * 0.6;
             let candidates = [inside.left + width / 2.0, inside.right - width / 2.0]
                 .map(|x| Frame::around((x, y), width, size * 1.2));
-            self.quiet_name("slide", candidates.to_vec());
+            self.quiet_name(tr("slide"), candidates.to_vec());
         }
     }
 

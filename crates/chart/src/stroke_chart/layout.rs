@@ -1,5 +1,6 @@
 //! Where everything in the stroke chart goes.
 
+use evenstroke_language::{marked, say, tr};
 use plotters::prelude::Color;
 
 use super::{ChartRange, ChartView, Curve, StrokeChart};
@@ -248,8 +249,8 @@ impl Layout<'_> {
         let legend = self.legend_entries();
         let legend_width: f64 = legend.iter().map(|(_, width)| width).sum();
         let room = view.right - view.left;
-        let long = format!("slide height above BDC, {} → BDC", self.chart.height_unit);
-        let short = format!("height, {} → BDC", self.chart.height_unit);
+        let long = say!("slide height above BDC, {} → BDC", self.chart.height_unit);
+        let short = say!("height, {} → BDC", self.chart.height_unit);
         let width_of = |text: &str| (self.measure)(text, small, Weight::Regular);
         let (long_width, short_width) = (width_of(&long), width_of(&short));
         let (title, width) = match long_width + legend_width < room {
@@ -274,14 +275,14 @@ impl Layout<'_> {
     fn legend_entries(&self) -> Vec<(&'static str, f64)> {
         let small = self.style.small_size();
         [
-            ("nominal", &self.chart.nominal),
-            ("upper", &self.chart.upper),
-            ("read", &self.chart.readings),
+            (marked("nominal"), &self.chart.nominal),
+            (marked("upper"), &self.chart.upper),
+            (marked("read"), &self.chart.readings),
         ]
         .into_iter()
         .filter(|(_, curve)| !curve.is_empty())
         .map(|(name, _)| {
-            let width = (self.measure)(name, small, Weight::Regular);
+            let width = (self.measure)(tr(name), small, Weight::Regular);
             (name, LEGEND_SAMPLE + 6.0 + width + small * 1.4)
         })
         .collect()
@@ -302,7 +303,7 @@ impl Layout<'_> {
                 _ => self.cross((x + LEGEND_SAMPLE / 2.0, row)),
             }
             let name_width = width - LEGEND_SAMPLE - 6.0 - gap;
-            self.caption(name, (x + LEGEND_SAMPLE + 6.0 + name_width / 2.0, row));
+            self.caption(tr(name), (x + LEGEND_SAMPLE + 6.0 + name_width / 2.0, row));
             x += width;
         }
     }
@@ -423,7 +424,7 @@ impl Layout<'_> {
         if !self.view.frame().contains(&Frame::around(point, 0.0, 0.0)) {
             return;
         }
-        let text = format!("upper {} {}", number(force), self.chart.force_unit);
+        let text = say!("upper {} {}", number(force), self.chart.force_unit);
         let is_placed = self.label_beside(&text, point, 2);
         if is_placed {
             self.scene.disc(point, 3.6, self.style.ink);
@@ -439,7 +440,7 @@ impl Layout<'_> {
             .reduce(|a, b| if b.1 > a.1 { b } else { a });
         if let Some((height, force)) = highest {
             let point = (self.view.x_at(height), self.view.y_at(force));
-            self.label_beside("more than the press allows", point, 1);
+            self.label_beside(tr("more than the press allows"), point, 1);
         }
     }
 
@@ -472,7 +473,7 @@ impl Layout<'_> {
 
     fn empty_label(&mut self) {
         if self.has_labels() {
-            self.caption("no forces in this range", self.view.frame().centre());
+            self.caption(tr("no forces in this range"), self.view.frame().centre());
         }
     }
 
@@ -488,9 +489,9 @@ impl Layout<'_> {
         let is_out_of_view = lowest.1 > view.range.top_force;
         let text = match is_out_of_view {
             true => {
-                format!("press allows {} {} and more ↑", number(lowest.1), self.chart.force_unit)
+                say!("press allows {} {} and more ↑", number(lowest.1), self.chart.force_unit)
             }
-            false => "press allows".to_owned(),
+            false => tr("press allows").to_owned(),
         };
         let width = (self.measure)(&text, size, Weight::Bold) + 4.0;
         let height = size * 1.25;

@@ -8,6 +8,7 @@ use crate::{
     units::UnitSystem,
     what_if::{self, Case, Place},
 };
+use evenstroke_language::{number, say, tr};
 use press_load::{
     Check, Force, Length, Missing, StripState, press::Suspension, setting, stall::Stall,
 };
@@ -21,14 +22,14 @@ const NEAR_BOTTOM_MM: f64 = 1.0;
 /// The card of a checked job; nothing where no trip is entered.
 pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Card> {
     let trip = job.setup.trip.as_ref()?;
-    let mut card = Card::new("after_trip", "After a trip");
+    let mut card = Card::new("after_trip", tr("After a trip"));
     if let Some(day) = trip.day {
-        card.text("when", "When", format!("{day} {}", trip.time).trim_end().to_owned());
+        card.text("when", tr("When"), format!("{day} {}", trip.time).trim_end().to_owned());
     }
     if !trip.remark.is_empty() {
-        card.text("remark", "Remark", trip.remark.clone());
+        card.text("remark", tr("Remark"), trip.remark.clone());
     }
-    card.say("This records the state. It is no procedure: freeing a press that is stuck is work for specialists and the press builder. A press that was overloaded is examined before it runs again (UK PUWER 1998, reg. 32, exceptional events; our reading).");
+    card.say(tr("This records the state. It is no procedure: freeing a press that is stuck is work for specialists and the press builder. A press that was overloaded is examined before it runs again (UK PUWER 1998, reg. 32, exceptional events; our reading)."));
     let height = match trip.at {
         Some(TripAt::Height(height)) => Some(height),
         Some(TripAt::Angle(angle)) => {
@@ -37,10 +38,11 @@ pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Ca
             if height.is_none() {
                 card.missing(
                     "height_mm",
-                    "Slide stands at",
-                    format!(
-                        "{angle}° before BDC; its height is not known: {}",
-                        Missing::Kinematics.text()
+                    tr("Slide stands at"),
+                    say!(
+                        "{}° before BDC; its height is not known: {}",
+                        angle,
+                        tr(Missing::Kinematics.text())
                     ),
                 );
             }
@@ -49,8 +51,8 @@ pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Ca
         None => {
             card.missing(
                 "height_mm",
-                "Slide stands at",
-                "neither angle nor height entered (dial at the press, tape measure)",
+                tr("Slide stands at"),
+                tr("neither angle nor height entered (dial at the press, tape measure)"),
             );
             None
         }
@@ -59,10 +61,10 @@ pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Ca
     let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
     let kn = |force: Force| units.show(force.kilonewtons(), Unit::Kn);
     let text = match trip.at {
-        Some(TripAt::Angle(angle)) => format!("{} above BDC, {angle}° before it", mm(height)),
-        _ => format!("{} above BDC", mm(height)),
+        Some(TripAt::Angle(angle)) => say!("{} above BDC, {}° before it", mm(height), angle),
+        _ => say!("{} above BDC", mm(height)),
     };
-    card.number_as("height_mm", "Slide stands at", height.millimetres(), Unit::Mm, text);
+    card.number_as("height_mm", tr("Slide stands at"), height.millimetres(), Unit::Mm, text);
     let stall = Stall::new(&job.press, &job.die, &job.stroke, StripState::Full, height);
     let engaged: Vec<String> = stall
         .engaged
@@ -71,46 +73,46 @@ pub fn after_trip_card(job: &Job, check: &Check, units: UnitSystem) -> Option<Ca
         .collect();
     card.text(
         "engaged",
-        "Stations in work there",
-        if engaged.is_empty() { "none".to_owned() } else { engaged.join(", ") },
+        tr("Stations in work there"),
+        if engaged.is_empty() { tr("none").to_owned() } else { engaged.join(", ") },
     );
     let allowed = stall.available.map_or_else(
-        || "what the press allows there is not known".to_owned(),
-        |force| format!("the press allows {}", kn(force)),
+        || tr("what the press allows there is not known").to_owned(),
+        |force| say!("the press allows {}", kn(force)),
     );
     card.number_as(
         "force_kn",
-        "Force expected there",
+        tr("Force expected there"),
         stall.upper.kilonewtons(),
         Unit::Kn,
-        format!("{} nominal, {} upper; {allowed}", kn(stall.nominal), kn(stall.upper)),
+        say!("{} nominal, {} upper; {}", kn(stall.nominal), kn(stall.upper), allowed),
     );
     match (stall.points.is_empty(), job.press.suspension) {
-        (_, None) => card.missing("points_kn", "On each point", Missing::Suspension.text()),
-        (true, Some(_)) => card.text("points_kn", "On each point", "nothing acts there"),
+        (_, None) => card.missing("points_kn", tr("On each point"), tr(Missing::Suspension.text())),
+        (true, Some(_)) => card.text("points_kn", tr("On each point"), tr("nothing acts there")),
         (false, Some(suspension)) => {
             let points: Vec<String> = places(suspension)
                 .iter()
                 .zip(&stall.points)
                 .map(|(place, force)| format!("{} {}", place.label(), kn(*force)))
                 .collect();
-            card.text("points_kn", "On each point", points.join(", "));
+            card.text("points_kn", tr("On each point"), points.join(", "));
         }
     }
     let done = stall.work_done.kilojoules();
     let usable = job.press.usable_energy();
     let text = match usable {
-        Some(usable) => format!(
+        Some(usable) => say!(
             "{} of {} that the press gives at this speed",
             units.show(done, Unit::Kj),
             units.show(usable.kilojoules(), Unit::Kj)
         ),
-        None => format!("{}; what the press gives is not known", units.show(done, Unit::Kj)),
+        None => say!("{}; what the press gives is not known", units.show(done, Unit::Kj)),
     };
-    card.number_as("work_kj", "Work done down to there", done, Unit::Kj, text);
+    card.number_as("work_kj", tr("Work done down to there"), done, Unit::Kj, text);
     card.table = Some(causes(job, check, height, &stall, units));
-    card.say("Worked out with the strip full: in the first strokes, and when it runs out, less of it stands there.");
-    card.say("Causes are worked out for this die, those with most force at that height first; a misfeed, a broken tool or a loose part in the die is not in them.");
+    card.say(tr("Worked out with the strip full: in the first strokes, and when it runs out, less of it stands there."));
+    card.say(tr("Causes are worked out for this die, those with most force at that height first; a misfeed, a broken tool or a loose part in the die is not in them."));
     Some(card)
 }
 
@@ -143,7 +145,7 @@ fn causes(job: &Job, check: &Check, height: Length, stall: &Stall, units: UnitSy
         let normal = check.peak.map(|peak| peak.force);
         let reads = match (normal, changed.check().peak.map(|peak| peak.force)) {
             (Some(normal), Some(now)) if normal > Force::ZERO => {
-                format!("peak {} against the usual", what_if::percent(now / normal - 1.0))
+                say!("peak {} against the usual", what_if::percent(now / normal - 1.0))
             }
             _ => String::new(),
         };
@@ -151,7 +153,7 @@ fn causes(job: &Job, check: &Check, height: Length, stall: &Stall, units: UnitSy
             more,
             vec![
                 case.label(job),
-                format!("{} there, {} more", kn(there.upper), kn(more)),
+                say!("{} there, {} more", kn(there.upper), kn(more)),
                 join(&reads, look(&case)),
             ],
         ));
@@ -161,33 +163,33 @@ fn causes(job: &Job, check: &Check, height: Length, stall: &Stall, units: UnitSy
     let usable = job.press.usable_energy();
     if usable.is_some_and(|usable| stall.work_done > usable) || check.speed.lowest_by_energy {
         let lowest = check.speed.lowest.map_or_else(
-            || "a speed that is not known".to_owned(),
-            |rate| format!("{:.0} strokes/min", rate.per_minute().ceil()),
+            || tr("a speed that is not known").to_owned(),
+            |rate| say!("{} strokes/min", number(rate.per_minute().ceil(), 0)),
         );
         rows.push(vec![
-            "Too little energy".to_owned(),
-            format!("run or inched below {lowest}"),
-            "flywheel or motor slowed down before it stood; no overload reading".to_owned(),
+            tr("Too little energy").to_owned(),
+            say!("run or inched below {}", lowest),
+            tr("flywheel or motor slowed down before it stood; no overload reading").to_owned(),
         ]);
     }
     if height.millimetres() <= NEAR_BOTTOM_MM {
         let gain = job.press.stiffness.map_or_else(
-            || Missing::Stiffness.text().to_owned(),
+            || tr(Missing::Stiffness.text()).to_owned(),
             |stiffness| {
-                format!(
+                say!(
                     "{} for each 0.1 mm",
                     kn(setting::force_of_too_deep(stiffness, Length::from_millimetres(0.1)))
                 )
             },
         );
         rows.push(vec![
-            "Set too deep".to_owned(),
+            tr("Set too deep").to_owned(),
             gain,
-            "blocks or bottom bright; slide crept down, lock nut loose, die or parallels changed"
+            tr("blocks or bottom bright; slide crept down, lock nut loose, die or parallels changed")
                 .to_owned(),
         ]);
     }
-    Table { head: vec!["may have been", "force", "how it would look"], rows }
+    Table { head: vec![tr("may have been"), tr("force"), tr("how it would look")], rows }
 }
 
 fn join(reads: &str, look: &str) -> String {
@@ -195,8 +197,8 @@ fn join(reads: &str, look: &str) -> String {
 }
 
 /// How a case looks in the die (common practice, no source).
-const fn look(case: &Case) -> &'static str {
-    match case {
+fn look(case: &Case) -> &'static str {
+    tr(match case {
         Case::DoubleMetal { .. } => "two thicknesses lie in the station; one stroke, not before",
         Case::NextGradeUp { .. } => {
             "from the first stroke of this coil on; look at its certificate"
@@ -205,5 +207,5 @@ const fn look(case: &Case) -> &'static str {
         Case::DullEdges { .. } => "the peak crept up over the run; burr on the part",
         Case::PunchMissing { .. } => "a hole is missing in the part",
         Case::SlugLeftIn { .. } => "a dent of the slug in strip or part; one stroke, not before",
-    }
+    })
 }

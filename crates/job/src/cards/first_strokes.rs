@@ -2,6 +2,7 @@
 
 use super::{Card, Table};
 use crate::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{number, say, tr};
 use press_load::{
     Check, DieKind,
     first_strokes::{FirstStrokes, Hit, Standing},
@@ -15,7 +16,7 @@ const MOST_ROWS: usize = 60;
 /// The card of a checked job.
 pub fn first_strokes_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     let found = FirstStrokes::new(&job.press, &job.die, &job.stations, &job.stroke);
-    let mut card = Card::new("first_strokes", "The first strokes");
+    let mut card = Card::new("first_strokes", tr("The first strokes"));
     let name = |hit: &Hit| hit_name(hit, found.follows_strip);
     if let Some(worst) = found.hits.get(found.worst) {
         let why = match worst.most_used {
@@ -25,21 +26,21 @@ pub fn first_strokes_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                 words::limit_label(id),
                 words::share_words(used.share)
             ),
-            None => format!(
+            None => say!(
                 "{}: largest moment, {} left–right, {} front–back",
                 name(worst),
                 units.show(worst.moment_x.kilonewton_metres(), Unit::Knm),
                 units.show(worst.moment_y.kilonewton_metres(), Unit::Knm)
             ),
         };
-        card.text("worst", "Worst", why);
+        card.text("worst", tr("Worst"), why);
         if let Some((id, used)) = worst.most_used {
             let near = job.press.near_share(job.settings.near_share);
             card.stands(press_load::State::of_share(used.share, near));
             if matches!(id, LimitId::OffCentreX | LimitId::OffCentreY | LimitId::SuspensionLoad) {
-                card.say(
+                card.say(tr(
                     "The worst hit loads one side: look at both sides of the load display there.",
-                );
+                ));
             }
         }
     }
@@ -51,34 +52,40 @@ pub fn first_strokes_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
         if rows.len() < MOST_ROWS || index + 1 == found.hits.len() {
             let (force, centre) = match &hit.peak {
                 Some(peak) => (
-                    format!(
+                    say!(
                         "{} at {}",
                         units.show(peak.force.kilonewtons(), Unit::Kn),
                         units.show(peak.height.millimetres(), Unit::Mm)
                     ),
                     match hit.sides {
                         Some((left, right)) => {
-                            format!("{:.0} % left, {:.0} % right", left * 100.0, right * 100.0)
+                            say!(
+                                "{} % left, {} % right",
+                                number(left * 100.0, 0),
+                                number(right * 100.0, 0)
+                            )
                         }
-                        None => format!("load centre {}", words::point_words(peak.centre, units)),
+                        None => say!("load centre {}", words::point_words(peak.centre, units)),
                     },
                 ),
-                None => ("none".to_owned(), String::new()),
+                None => (tr("none").to_owned(), String::new()),
             };
             rows.push(vec![name(hit), stations_words(job, hit), force, centre, look]);
         }
     }
     let left_out = found.hits.len() - rows.len();
-    card.table =
-        Some(Table { head: vec!["hit", "works", "force up to", "sides", "stop and look"], rows });
+    card.table = Some(Table {
+        head: vec![tr("hit"), tr("works"), tr("force up to"), tr("sides"), tr("stop and look")],
+        rows,
+    });
     if left_out > 0 {
-        card.say(format!("{left_out} more hits are left out."));
+        card.say(say!("{} more hits are left out.", left_out));
     }
     if !found.follows_strip && job.die.kind == DieKind::Progressive {
-        card.say("Pitch and first-hit line are not entered, so that half cuts cannot be told: the strip is taken to end between two stations.");
+        card.say(tr("Pitch and first-hit line are not entered, so that half cuts cannot be told: the strip is taken to end between two stations."));
     }
     card.say(speed_sentence(job, check));
-    card.say("Start-up scrap and a part left behind double the metal; take each out before the next hit. Stand aside.");
+    card.say(tr("Start-up scrap and a part left behind double the metal; take each out before the next hit. Stand aside."));
     card
 }
 
@@ -86,10 +93,10 @@ fn hit_name(hit: &Hit, follows_strip: bool) -> String {
     let is_full = hit.state == press_load::StripState::Full;
     match (follows_strip, is_full) {
         (true, false) if hit.first == hit.last => format!("{}", hit.first),
-        (true, false) => format!("{} to {}", hit.first, hit.last),
-        (true, true) => format!("{}, strip full", hit.first),
-        (false, true) => "full".to_owned(),
-        (false, false) => format!("filled to position {}", hit.first),
+        (true, false) => say!("{} to {}", hit.first, hit.last),
+        (true, true) => say!("{}, strip full", hit.first),
+        (false, true) => tr("full").to_owned(),
+        (false, false) => say!("filled to position {}", hit.first),
     }
 }
 
@@ -102,14 +109,14 @@ fn stations_words(job: &Job, hit: &Hit) -> String {
             let how = match standing {
                 Standing::Empty => return None,
                 Standing::Whole => "",
-                Standing::HalfCut => " (half cut)",
-                Standing::HalfLoaded => " (half loaded)",
-                Standing::HalfCutAndLoaded => " (half cut, half loaded)",
+                Standing::HalfCut => tr(" (half cut)"),
+                Standing::HalfLoaded => tr(" (half loaded)"),
+                Standing::HalfCutAndLoaded => tr(" (half cut, half loaded)"),
             };
             Some(format!("{}{how}", station.name))
         })
         .collect();
-    if named.is_empty() { "nothing yet".to_owned() } else { named.join(", ") }
+    if named.is_empty() { tr("nothing yet").to_owned() } else { named.join(", ") }
 }
 
 /// Where to stop and look after a hit.
@@ -120,31 +127,31 @@ fn look_for(job: &Job, hit: &Hit, before: &[Standing], is_worst: bool, is_last: 
     };
     let cut = with(&|i| matches!(hit.stations[i], Standing::HalfCut | Standing::HalfCutAndLoaded));
     if !cut.is_empty() {
-        look.push(format!("edges and halves at {}", cut.join(", ")));
+        look.push(say!("edges and halves at {}", cut.join(", ")));
     }
     let loaded =
         with(&|i| matches!(hit.stations[i], Standing::HalfLoaded | Standing::HalfCutAndLoaded));
     if !loaded.is_empty() {
-        look.push(format!("pad level at {}", loaded.join(", ")));
+        look.push(say!("pad level at {}", loaded.join(", ")));
     }
     let joined = with(&|i| hit.stations[i] == Standing::Whole && before[i] != Standing::Whole);
     if !joined.is_empty() {
-        look.push(format!("worked clean, scrap out at {}", joined.join(", ")));
+        look.push(say!("worked clean, scrap out at {}", joined.join(", ")));
     }
     if is_worst {
-        look.push("load display".to_owned());
+        look.push(tr("load display").to_owned());
     }
     if is_last {
-        look.push("first part".to_owned());
+        look.push(tr("first part").to_owned());
     }
     look.join("; ")
 }
 
 /// How to inch and how to hit: empty at any speed, in metal only at one that the energy allows.
 fn speed_sentence(job: &Job, check: &Check) -> String {
-    const STALLS: &str = "inched through the work, a loaded die can stall on bottom";
+    let stalls = tr("inched through the work, a loaded die can stall on bottom");
     if check.speed.is_empty() {
-        return "Inch through empty. No speed does for hits in metal: see the working energy."
+        return tr("Inch through empty. No speed does for hits in metal: see the working energy.")
             .to_owned();
     }
     let by_energy = job
@@ -154,16 +161,18 @@ fn speed_sentence(job: &Job, check: &Check) -> String {
     // The slowest speed of the press where the energy does there.
     match check.speed.lowest.filter(|_| by_energy.is_some()) {
         // What the motor allows at the upper end is no aim for first hits.
-        Some(lowest) => format!(
-            "Inch through empty. Hit in metal only at a speed that the energy allows, {:.0} strokes/min or more: {STALLS}.",
-            lowest.per_minute().ceil()
+        Some(lowest) => say!(
+            "Inch through empty. Hit in metal only at a speed that the energy allows, {} strokes/min or more: {}.",
+            number(lowest.per_minute().ceil(), 0),
+            stalls
         ),
         // It has no flywheel that could run down.
         _ if matches!(job.press.drive, Drive::Hydraulic { .. }) => {
-            "Inch through empty before the first hit in metal.".to_owned()
+            tr("Inch through empty before the first hit in metal.").to_owned()
         }
-        _ => format!(
-            "Inch through empty. Hit in metal at a speed that the energy allows; from which speed on it does is not known here: {STALLS}."
+        _ => say!(
+            "Inch through empty. Hit in metal at a speed that the energy allows; from which speed on it does is not known here: {}.",
+            stalls
         ),
     }
 }

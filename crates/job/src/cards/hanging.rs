@@ -1,44 +1,51 @@
 //! What hangs on the slide: counterbalance, holding of the upper die, safety blocks; and lifting.
 
-use super::{Card, need::WHOLE_MASS};
+use super::{Card, need::whole_mass};
 use crate::{
     Job,
     spec::Unit,
     units::{KSI_MPA, UnitSystem},
     words::fine_length,
 };
+use evenstroke_language::{number, say, tr};
 use press_load::{Check, Force, Length, LimitId, Mass, Missing, State, Stress, clamping, setting};
 
 /// The air of the counterbalance.
 pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
-    let mut card = Card::new("counterbalance", "Counterbalance");
+    let mut card = Card::new("counterbalance", tr("Counterbalance"));
     let kg = |mass: Mass| units.show(mass.kilograms(), Unit::Kg);
     let Some(counterbalance) = &job.setup.counterbalance else {
-        card.missing("pressure_mpa", "Air pressure", "the press's table of pressure over weight not entered (plate at the counterbalance, or press manual)");
+        card.missing("pressure_mpa", tr("Air pressure"), tr("the press's table of pressure over weight not entered (plate at the counterbalance, or press manual)"));
         return card;
     };
     let Some(upper) = job.die.upper_mass else {
-        card.missing("pressure_mpa", "Air pressure", Missing::UpperMass.text());
+        card.missing("pressure_mpa", tr("Air pressure"), tr(Missing::UpperMass.text()));
         return card;
     };
     let mass = upper + counterbalance.attachments.unwrap_or_default();
     let others = counterbalance.attachments.map_or_else(
-        || "other attachments not entered, taken as none".to_owned(),
-        |others| format!("other attachments {}", kg(others)),
+        || tr("other attachments not entered, taken as none").to_owned(),
+        |others| say!("other attachments {}", kg(others)),
     );
-    let text = format!("{}: upper die {}, {others}", kg(mass), kg(upper));
-    card.number_as("mass_kg", "On the slide", mass.kilograms(), Unit::Kg, text);
+    let text = say!("{}: upper die {}, {}", kg(mass), kg(upper), others);
+    card.number_as("mass_kg", tr("On the slide"), mass.kilograms(), Unit::Kg, text);
     match counterbalance.table.pressure_for(mass) {
         Some(pressure) => {
             let text = air_words(pressure, units);
-            card.number_as("pressure_mpa", "Air pressure", pressure.megapascals(), Unit::Mpa, text);
+            card.number_as(
+                "pressure_mpa",
+                tr("Air pressure"),
+                pressure.megapascals(),
+                Unit::Mpa,
+                text,
+            );
         }
         None => {
             let (lightest, heaviest) = counterbalance.table.span();
             card.missing(
                 "pressure_mpa",
-                "Air pressure",
-                format!(
+                tr("Air pressure"),
+                say!(
                     "outside the press's table, which goes from {} to {}: ask the press builder",
                     kg(lightest),
                     kg(heaviest)
@@ -46,7 +53,7 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
             );
         }
     }
-    card.say("Set at the table's figure or slightly above (D. A. Smith, MetalForming, Jul 2012): too low hammers the joints at every reversal, too high overloads the motor on the way down.");
+    card.say(tr("Set at the table's figure or slightly above (D. A. Smith, MetalForming, Jul 2012): too low hammers the joints at every reversal, too high overloads the motor on the way down."));
     card
 }
 
@@ -54,60 +61,69 @@ pub fn counterbalance_card(job: &Job, units: UnitSystem) -> Card {
 pub(super) fn air_words(pressure: Stress, units: UnitSystem) -> String {
     let mpa = pressure.megapascals();
     match units {
-        UnitSystem::UsCustomary => format!("{:.0} psi", mpa / KSI_MPA * 1e3),
+        UnitSystem::UsCustomary => say!("{} psi", number(mpa / KSI_MPA * 1e3, 0)),
         UnitSystem::Metric | UnitSystem::MetricTonnes => {
-            format!("{mpa:.2} MPa ({:.1} bar)", mpa * 10.0)
+            say!("{} MPa ({} bar)", number(mpa, 2), number(mpa * 10.0, 1))
         }
     }
 }
 
 /// What holds the upper die.
 pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
-    let mut card = Card::new("holding", "Holding of the upper die");
+    let mut card = Card::new("holding", tr("Holding of the upper die"));
     let kn = |force: Force| units.show(force.kilonewtons(), Unit::Kn);
     let limit = check.limit(LimitId::UpperDieHold);
     let pull = limit.outcome.ok().map(|used| used.demand).or(limit.needs.map(|needs| needs.demand));
     match (pull, job.die.upper_mass) {
         (Some(pull), _) => {
-            card.number("pull_kn", "Pulls on it", pull, Unit::Kn, units);
+            card.number("pull_kn", tr("Pulls on it"), pull, Unit::Kn, units);
         }
         (None, Some(mass)) => {
-            let text = format!(
+            let text = say!(
                 "its weight, {}, and stripping; how it is jerked is not known: {}",
                 kn(setting::weight(mass)),
-                job.snap_through.err().map_or("", Missing::text)
+                job.snap_through.err().map_or("", |missing| tr(missing.text()))
             );
-            card.missing("pull_kn", "Pulls on it", text);
+            card.missing("pull_kn", tr("Pulls on it"), text);
         }
-        (None, None) => card.missing("pull_kn", "Pulls on it", Missing::UpperMass.text()),
+        (None, None) => card.missing("pull_kn", tr("Pulls on it"), tr(Missing::UpperMass.text())),
     }
     match job.die.upper_clamps {
         Some(clamps) => {
             let holds = clamps.force * f64::from(clamps.count);
-            let noun = if clamps.count == 1 { "clamp" } else { "clamps" };
-            let text =
-                format!("{} {noun}, {} each, {} in all", clamps.count, kn(clamps.force), kn(holds));
-            card.number_as("holds_kn", "Holds it", holds.kilonewtons(), Unit::Kn, text);
+            let text = match clamps.count {
+                1 => say!("1 clamp, {}", kn(clamps.force)),
+                count => say!("{} clamps, {} each, {} in all", count, kn(clamps.force), kn(holds)),
+            };
+            card.number_as("holds_kn", tr("Holds it"), holds.kilonewtons(), Unit::Kn, text);
             card.stands(limit.state);
         }
-        None => card.missing("holds_kn", "Holds it", Missing::UpperClamps.text()),
+        None => card.missing("holds_kn", tr("Holds it"), tr(Missing::UpperClamps.text())),
     }
     if let Some(tightening) = &job.setup.tightening
         && let Some(size) = tightening.size
     {
-        let factor = format!(
+        let factor = say!(
             "friction factor {}{}",
             tightening.factor,
-            if tightening.factor_assumed { ", a dry screw (value from memory)" } else { "" }
+            if tightening.factor_assumed { tr(", a dry screw (value from memory)") } else { "" }
         );
         let screw = screw_words(size, units);
         match (tightening.torque, pull) {
             (Some(torque), _) => {
-                let text = format!(
-                    "{screw} to {}, {factor}",
-                    units.show(torque.newton_metres(), Unit::Nm)
+                let text = say!(
+                    "{} to {}, {}",
+                    screw,
+                    units.show(torque.newton_metres(), Unit::Nm),
+                    factor
                 );
-                card.number_as("torque_nm", "Tightened", torque.newton_metres(), Unit::Nm, text);
+                card.number_as(
+                    "torque_nm",
+                    tr("Tightened"),
+                    torque.newton_metres(),
+                    Unit::Nm,
+                    text,
+                );
             }
             (None, Some(pull)) => {
                 // The screw of a strap clamp carries more than the die feels; at this torque the limit is
@@ -117,29 +133,28 @@ pub fn holding_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
                     pull / near / f64::from(tightening.count) / tightening.lever_share,
                 );
                 let torque = clamping::torque_for(each, size, tightening.factor);
-                let text = format!(
-                    "{screw} to {} or more, {factor}",
-                    units.show(torque.newton_metres(), Unit::Nm)
+                let text = say!(
+                    "{} to {} or more, {}",
+                    screw,
+                    units.show(torque.newton_metres(), Unit::Nm),
+                    factor
                 );
                 card.number_as(
                     "torque_nm",
-                    "To be tightened",
+                    tr("To be tightened"),
                     torque.newton_metres(),
                     Unit::Nm,
                     text,
                 );
-                card.say(format!(
-                    "At that torque each screw pulls with {}: its class, its nut and the slot have to bear it; else more clamps or thicker screws.",
-                    kn(each)
-                ));
+                card.say(say!("At that torque each screw pulls with {}: its class, its nut and the slot have to bear it; else more clamps or thicker screws.", kn(each)));
             }
             (None, None) => {}
         }
         if tightening.lever_assumed {
-            card.say("All of the screw's force is taken to press on the die. Under a strap clamp it is less: enter the part, screw to heel block over die to heel block.");
+            card.say(tr("All of the screw's force is taken to press on the die. Under a strap clamp it is less: enter the part, screw to heel block over die to heel block."));
         }
     }
-    card.say("Snap-through tires the screws stroke by stroke: look at them during the run.");
+    card.say(tr("Snap-through tires the screws stroke by stroke: look at them during the run."));
     card
 }
 
@@ -149,34 +164,34 @@ fn screw_words(size: Length, units: UnitSystem) -> String {
     if (mm - mm.round()).abs() < 1e-9 {
         format!("M{mm:.0}")
     } else {
-        format!("screws of {}", fine_length(size, units))
+        say!("screws of {}", fine_length(size, units))
     }
 }
 
 /// Safety blocks and lifting.
 pub fn weights_card(job: &Job, units: UnitSystem) -> Card {
-    let mut card = Card::new("weights", "Safety blocks and lifting");
+    let mut card = Card::new("weights", tr("Safety blocks and lifting"));
     match (job.press.slide_mass, job.die.upper_mass) {
         (Some(slide), Some(upper)) => {
             let load = setting::block_load(slide, upper);
-            let text = format!(
+            let text = say!(
                 "{}: slide and upper die, {}",
                 units.show(load.kilonewtons(), Unit::Kn),
                 units.show((slide + upper).kilograms(), Unit::Kg)
             );
             card.number_as(
                 "block_load_kn",
-                "A safety block bears",
+                tr("A safety block bears"),
                 load.kilonewtons(),
                 Unit::Kn,
                 text,
             );
         }
         (None, _) => {
-            card.missing("block_load_kn", "A safety block bears", Missing::SlideMass.text())
+            card.missing("block_load_kn", tr("A safety block bears"), tr(Missing::SlideMass.text()))
         }
         (_, None) => {
-            card.missing("block_load_kn", "A safety block bears", Missing::UpperMass.text())
+            card.missing("block_load_kn", tr("A safety block bears"), tr(Missing::UpperMass.text()))
         }
     }
     match (job.die_mass, job.setup.lifting_limit) {
@@ -185,29 +200,30 @@ pub fn weights_card(job: &Job, units: UnitSystem) -> Card {
                 "" => String::new(),
                 gear => format!(", {gear}"),
             };
-            let text = format!(
-                "{} of {}{with}",
+            let text = say!(
+                "{} of {}{}",
                 units.show(mass.kilograms(), Unit::Kg),
-                units.show(limit.kilograms(), Unit::Kg)
+                units.show(limit.kilograms(), Unit::Kg),
+                with
             );
-            card.number_as("lifting_kg", "Lifting", mass.kilograms(), Unit::Kg, text);
+            card.number_as("lifting_kg", tr("Lifting"), mass.kilograms(), Unit::Kg, text);
             card.stands(State::of_share(mass / limit, 1.0));
             if mass > limit {
-                card.say("The die is heavier than what lifts it may carry: take other gear, or take the die apart.");
+                card.say(tr("The die is heavier than what lifts it may carry: take other gear, or take the die apart."));
             }
         }
-        (None, _) => card.missing("lifting_kg", "Lifting", WHOLE_MASS),
+        (None, _) => card.missing("lifting_kg", tr("Lifting"), whole_mass()),
         (Some(_), None) => card.missing(
             "lifting_kg",
-            "Lifting",
-            "what the shop's own gear lifts not entered (its plate)",
+            tr("Lifting"),
+            tr("what the shop's own gear lifts not entered (its plate)"),
         ),
     }
-    card.say("Blocks stand centred, interlocked and rated for this; count them in and out. Blocks left in a press have been thrown out and killed (NIOSH FACE 16NY064).");
+    card.say(tr("Blocks stand centred, interlocked and rated for this; count them in and out. Blocks left in a press have been thrown out and killed (NIOSH FACE 16NY064)."));
     if let Some(slide) = job.press.slide_mass
         && job.die.upper_mass.is_none()
     {
-        card.say(format!("The slide alone weighs {}.", units.show(slide.kilograms(), Unit::Kg)));
+        card.say(say!("The slide alone weighs {}.", units.show(slide.kilograms(), Unit::Kg)));
     }
     card
 }

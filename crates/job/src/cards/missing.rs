@@ -2,11 +2,12 @@
 
 use super::{Card, Table};
 use crate::{Job, units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use press_load::{Check, LimitId, Missing, State};
 
 /// Where a datum is found.
-const fn where_to_look(missing: Missing) -> &'static str {
-    match missing {
+fn where_to_look(missing: Missing) -> &'static str {
+    tr(match missing {
         Missing::RatedForce
         | Missing::Stroke
         | Missing::PressShutHeight
@@ -37,12 +38,12 @@ const fn where_to_look(missing: Missing) -> &'static str {
         }
         Missing::FrameTilt => "press builder, or dial indicators under load",
         Missing::SpringStripper | Missing::CuttingStation => "nothing to fetch",
-    }
+    })
 }
 
 /// The card of a checked job.
 pub fn missing_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
-    let mut card = Card::new("missing", "What is missing");
+    let mut card = Card::new("missing", tr("What is missing"));
     let mut gaps: Vec<(Missing, Vec<LimitId>, Vec<String>)> = Vec::new();
     for limit in &check.limits {
         let Err(missing) = limit.outcome else { continue };
@@ -68,33 +69,35 @@ pub fn missing_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
         .iter()
         .filter(|limit| limit.state == State::NotChecked && limit.id.is_essential())
         .count();
-    card.text("open", "Limits that a verdict needs and that are not checked", open.to_string());
+    card.text("open", tr("Limits that a verdict needs and that are not checked"), open.to_string());
     let rows = gaps
         .into_iter()
         .map(|(missing, limits, needs)| {
             let limits: Vec<&str> = limits.into_iter().map(words::limit_label).collect();
             vec![
-                missing.text().to_owned(),
+                tr(missing.text()).to_owned(),
                 where_to_look(missing).to_owned(),
                 limits.join(", "),
                 needs.join("; "),
             ]
         })
         .collect();
-    card.table =
-        Some(Table { head: vec!["fetch", "where", "not checked without it", "till then"], rows });
+    card.table = Some(Table {
+        head: vec![tr("fetch"), tr("where"), tr("not checked without it"), tr("till then")],
+        rows,
+    });
     if !job.setup.has_press {
-        card.say("No press is chosen: nothing is checked against one.");
+        card.say(tr("No press is chosen: nothing is checked against one."));
     }
     if job.material.is_empty() {
-        card.say(
+        card.say(tr(
             "The stock has no designation: its certificate says what it is, and its strength.",
-        );
+        ));
     } else if job.coil.is_none() {
-        card.say("This coil's own strength and thickness are not entered: they stand on its certificate.");
+        card.say(tr("This coil's own strength and thickness are not entered: they stand on its certificate."));
     }
     for &assumption in &job.assumptions {
-        card.say(format!("Assumed: {}", words::assumption_words(assumption).1));
+        card.say(say!("Assumed: {}", words::assumption_words(assumption).1));
     }
     card
 }

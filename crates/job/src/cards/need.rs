@@ -2,6 +2,7 @@
 
 use super::{Card, Table, hanging::air_words, slugs};
 use crate::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{say, tr};
 use press_load::{
     Length, Missing,
     die_needs::{At, DieNeeds, longest_bed, rating_for_bed},
@@ -18,10 +19,19 @@ const HEIGHTS_MM: [f64; 12] = [0.0, 1.0, 2.0, 3.0, 6.0, 12.7, 20.0, 30.0, 50.0, 
 /// Beds for which the rating is told, as multiples of the die's length.
 const BEDS: [f64; 3] = [2.0, 3.0, 4.0];
 
-const NO_WORK: &str = "no station does any work yet";
-const NO_OPENING: &str = "opening that feeding and taking out need not entered: it is at least this, from where the die first acts";
+fn no_work() -> &'static str {
+    tr("no station does any work yet")
+}
 
-const AT_THE_TOP: &str = "Bolster to slide at the top";
+fn no_opening_words() -> &'static str {
+    tr(
+        "opening that feeding and taking out need not entered: it is at least this, from where the die first acts",
+    )
+}
+
+fn at_the_top() -> &'static str {
+    tr("Bolster to slide at the top")
+}
 
 /// What the command prints as JSON; names and units are a contract. What is not known is null, and why
 /// stands in `unknown`.
@@ -196,24 +206,28 @@ impl NeedRecord {
             "moment_x_knm",
             "moment_y_knm",
         ] {
-            say(key, self.force_upper_kn.is_none(), NO_WORK);
+            say(key, self.force_upper_kn.is_none(), no_work());
         }
-        say("opening_needed_mm", self.opening_needed_mm.is_none(), Missing::OpeningNeeded.text());
-        say("shut_height_mm", self.shut_height_mm.is_none(), Missing::DieShutHeight.text());
+        say(
+            "opening_needed_mm",
+            self.opening_needed_mm.is_none(),
+            tr(Missing::OpeningNeeded.text()),
+        );
+        say("shut_height_mm", self.shut_height_mm.is_none(), tr(Missing::DieShutHeight.text()));
         let no_height = self.shut_height_mm.is_none();
-        say("daylight_mm", no_height, Missing::DieShutHeight.text());
-        say("daylight_mm", !no_height && self.daylight_mm.is_none(), NO_WORK);
+        say("daylight_mm", no_height, tr(Missing::DieShutHeight.text()));
+        say("daylight_mm", !no_height && self.daylight_mm.is_none(), no_work());
         let no_opening = self.opening_needed_mm.is_none();
-        say("stroke_least_mm", no_opening && self.stroke_least_mm.is_some(), NO_OPENING);
-        say("daylight_mm", no_opening && self.daylight_mm.is_some(), NO_OPENING);
+        say("stroke_least_mm", no_opening && self.stroke_least_mm.is_some(), no_opening_words());
+        say("daylight_mm", no_opening && self.daylight_mm.is_some(), no_opening_words());
         if let Err(missing) = job.snap_through {
-            say("reverse_kn", true, &format!("depends on the press: {}", missing.text()));
+            say("reverse_kn", true, &say!("depends on the press: {}", tr(missing.text())));
         }
         for key in ["die_length_mm", "die_depth_mm", "bed_least_mm", "bed_longest_mm"] {
-            say(key, self.die_length_mm.is_none(), Missing::DieSize.text());
+            say(key, self.die_length_mm.is_none(), tr(Missing::DieSize.text()));
         }
-        say("upper_die_kg", self.upper_die_kg.is_none(), Missing::UpperMass.text());
-        say("die_kg", self.die_kg.is_none(), WHOLE_MASS);
+        say("upper_die_kg", self.upper_die_kg.is_none(), tr(Missing::UpperMass.text()));
+        say("die_kg", self.die_kg.is_none(), whole_mass());
         for (index, slug) in self.slugs.iter().enumerate() {
             if let Some(missing) = slug.missing {
                 say(&format!("slugs[{index}].minutes_to_die"), true, missing);
@@ -229,8 +243,9 @@ impl NeedRecord {
 }
 
 /// What is missing where the whole die's mass is.
-pub(super) const WHOLE_MASS: &str =
-    "mass of the whole die not entered (stamp on the die, or a scale)";
+pub(super) fn whole_mass() -> &'static str {
+    tr("mass of the whole die not entered (stamp on the die, or a scale)")
+}
 
 fn beds(force: At<press_load::Force>, length: Length) -> Vec<(Length, press_load::Force)> {
     BEDS.iter()
@@ -241,38 +256,44 @@ fn beds(force: At<press_load::Force>, length: Length) -> Vec<(Length, press_load
 /// The card of a job's die.
 pub fn need_card(job: &Job, units: UnitSystem) -> Card {
     let needs = needs(job);
-    let mut card = Card::new("need", "What this die needs of any press");
+    let mut card = Card::new("need", tr("What this die needs of any press"));
     let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
     let kn = |force: press_load::Force| units.show(force.kilonewtons(), Unit::Kn);
     match needs.force {
         Some(force) => {
             let state = words::strip_state_words(force.state);
-            let text = format!("{} at {} above BDC, {state}", kn(force.what), mm(force.height));
-            card.number_as("force_upper_kn", "Force", force.what.kilonewtons(), Unit::Kn, text);
+            let text = say!("{} at {} above BDC, {}", kn(force.what), mm(force.height), state);
+            card.number_as("force_upper_kn", tr("Force"), force.what.kilonewtons(), Unit::Kn, text);
         }
-        None => card.missing("force_upper_kn", "Force", NO_WORK),
+        None => card.missing("force_upper_kn", tr("Force"), no_work()),
     }
-    card.number("energy_upper_kj", "Work per stroke", needs.energy.kilojoules(), Unit::Kj, units);
+    card.number(
+        "energy_upper_kj",
+        tr("Work per stroke"),
+        needs.energy.kilojoules(),
+        Unit::Kj,
+        units,
+    );
     // Without the opening stroke and height at the top are bounded from below only.
     let at_least = |card: &mut Card, key, label: &str, length: Length| {
         let text = match job.die.opening_needed {
-            Some(_) => format!("{} or more", mm(length)),
-            None => format!("more than {}; {}", mm(length), Missing::OpeningNeeded.text()),
+            Some(_) => say!("{} or more", mm(length)),
+            None => say!("more than {}; {}", mm(length), tr(Missing::OpeningNeeded.text())),
         };
         card.number_as(key, label, length.millimetres(), Unit::Mm, text);
     };
     match needs.force {
-        Some(_) => at_least(&mut card, "stroke_least_mm", "Stroke", needs.stroke),
-        None => card.missing("stroke_least_mm", "Stroke", NO_WORK),
+        Some(_) => at_least(&mut card, "stroke_least_mm", tr("Stroke"), needs.stroke),
+        None => card.missing("stroke_least_mm", tr("Stroke"), no_work()),
     }
     for (key, label, moment) in [
-        ("moment_x_knm", "Moment left–right", needs.moment_x),
-        ("moment_y_knm", "Moment front–back", needs.moment_y),
+        ("moment_x_knm", tr("Moment left–right"), needs.moment_x),
+        ("moment_y_knm", tr("Moment front–back"), needs.moment_y),
     ] {
         match moment {
             Some(at) => {
                 let moment = at.what.kilonewton_metres();
-                let text = format!(
+                let text = say!(
                     "{} about the die's centre at {}, {}",
                     units.show(moment, Unit::Knm),
                     mm(at.height),
@@ -280,58 +301,72 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
                 );
                 card.number_as(key, label, moment, Unit::Knm, text);
             }
-            None => card.missing(key, label, NO_WORK),
+            None => card.missing(key, label, no_work()),
         }
     }
     if let Some(centre) = needs.centre {
         card.text(
             "load_centre",
-            "Load centre at that force",
-            words::point_words(centre, units) + " of the die's centre",
+            tr("Load centre at that force"),
+            say!("{} of the die's centre", words::point_words(centre, units)),
         );
     }
     card.number(
         "stripping_kn",
-        "Pull on the way up",
+        tr("Pull on the way up"),
         needs.stripping.kilonewtons(),
         Unit::Kn,
         units,
     );
     card.number(
         "released_kn",
-        "Let go at break-through",
+        tr("Let go at break-through"),
         needs.released.kilonewtons(),
         Unit::Kn,
         units,
     );
     match job.snap_through {
         Ok(snap) => {
-            let text = format!("{} in this press, an estimate", kn(snap.upper));
-            card.number_as("reverse_kn", "Reverse load", snap.upper.kilonewtons(), Unit::Kn, text);
+            let text = say!("{} in this press, an estimate", kn(snap.upper));
+            card.number_as(
+                "reverse_kn",
+                tr("Reverse load"),
+                snap.upper.kilonewtons(),
+                Unit::Kn,
+                text,
+            );
         }
         Err(missing) => {
             card.missing(
                 "reverse_kn",
-                "Reverse load",
-                format!("depends on the press: {}", missing.text()),
+                tr("Reverse load"),
+                say!("depends on the press: {}", tr(missing.text())),
             );
         }
     }
     match job.die.shut_height {
         Some(height) => {
-            card.number("shut_height_mm", "Closed height", height.millimetres(), Unit::Mm, units);
+            card.number(
+                "shut_height_mm",
+                tr("Closed height"),
+                height.millimetres(),
+                Unit::Mm,
+                units,
+            );
         }
-        None => card.missing("shut_height_mm", "Closed height", Missing::DieShutHeight.text()),
+        None => {
+            card.missing("shut_height_mm", tr("Closed height"), tr(Missing::DieShutHeight.text()))
+        }
     }
     match (needs.daylight, needs.force) {
-        (Some(daylight), Some(_)) => at_least(&mut card, "daylight_mm", AT_THE_TOP, daylight),
-        (Some(_), None) => card.missing("daylight_mm", AT_THE_TOP, NO_WORK),
-        (None, _) => card.missing("daylight_mm", AT_THE_TOP, Missing::DieShutHeight.text()),
+        (Some(daylight), Some(_)) => at_least(&mut card, "daylight_mm", at_the_top(), daylight),
+        (Some(_), None) => card.missing("daylight_mm", at_the_top(), no_work()),
+        (None, _) => card.missing("daylight_mm", at_the_top(), tr(Missing::DieShutHeight.text())),
     }
     match (job.die.footprint, needs.force) {
         (Some(footprint), Some(force)) => {
             let longest = longest_bed(footprint.width);
-            let text = format!(
+            let text = say!(
                 "a press rated for {} may have a bed from {} to {} long",
                 kn(force.what),
                 mm(footprint.width),
@@ -339,23 +374,25 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
             );
             card.number_as(
                 "bed_longest_mm",
-                "Length of the press",
+                tr("Length of the press"),
                 longest.millimetres(),
                 Unit::Mm,
                 text,
             );
             let beds: Vec<String> = beds(force, footprint.width)
                 .into_iter()
-                .map(|(bed, rated)| format!("{} on a bed of {}", kn(rated), mm(bed)))
+                .map(|(bed, rated)| say!("{} on a bed of {}", kn(rated), mm(bed)))
                 .collect();
-            card.text("rating_for_bed", "Rated force on a longer bed", beds.join(", "));
+            card.text("rating_for_bed", tr("Rated force on a longer bed"), beds.join(", "));
         }
-        (Some(_), None) => card.missing("bed_longest_mm", "Length of the press", NO_WORK),
-        (None, _) => card.missing("bed_longest_mm", "Length of the press", Missing::DieSize.text()),
+        (Some(_), None) => card.missing("bed_longest_mm", tr("Length of the press"), no_work()),
+        (None, _) => {
+            card.missing("bed_longest_mm", tr("Length of the press"), tr(Missing::DieSize.text()))
+        }
     }
     for (key, label, mass, missing) in [
-        ("upper_die_kg", "Upper die", job.die.upper_mass, Missing::UpperMass.text()),
-        ("die_kg", "Whole die", job.die_mass, WHOLE_MASS),
+        ("upper_die_kg", tr("Upper die"), job.die.upper_mass, tr(Missing::UpperMass.text())),
+        ("die_kg", tr("Whole die"), job.die_mass, whole_mass()),
     ] {
         match mass {
             Some(mass) => card.number(key, label, mass.kilograms(), Unit::Kg, units),
@@ -365,9 +402,9 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
     for cushion in &job.setup.cushions {
         let pressure = cushion
             .pressure
-            .map_or(String::new(), |pressure| format!(", {} of air", air_words(pressure, units)));
-        let text = format!("{} over {}{pressure}", kn(cushion.force), mm(cushion.travel));
-        let label = format!("Cushion at {}", job.stations[cushion.station].name);
+            .map_or(String::new(), |pressure| say!(", {} of air", air_words(pressure, units)));
+        let text = say!("{} over {}{}", kn(cushion.force), mm(cushion.travel), pressure);
+        let label = say!("Cushion at {}", job.stations[cushion.station].name);
         card.number_as("cushion_kn", &label, cushion.force.kilonewtons(), Unit::Kn, text);
     }
     let slugs = slugs::rows(job);
@@ -375,23 +412,28 @@ pub fn need_card(job: &Job, units: UnitSystem) -> Card {
         slug.show(&mut card);
     }
     card.table = Some(Table {
-        head: vec!["at or above", "largest force"],
+        head: vec![tr("at or above"), tr("largest force")],
         rows: forces_by_height(&needs)
             .into_iter()
             .map(|(height, force)| vec![mm(height), kn(force)])
             .collect(),
     });
-    card.say("On the upper line (strongest, thickest, dullest), the worst of all strip states.");
+    card.say(tr(
+        "On the upper line (strongest, thickest, dullest), the worst of all strip states.",
+    ));
     let of_press = [
-        job.snap_through.is_ok().then_some("the reverse load"),
-        slugs.iter().any(|slug| slug.minutes_to_die.is_some()).then_some("the minutes of slugs"),
+        job.snap_through.is_ok().then_some(tr("the reverse load")),
+        slugs
+            .iter()
+            .any(|slug| slug.minutes_to_die.is_some())
+            .then_some(tr("the minutes of slugs")),
     ];
     let of_press: Vec<&str> = of_press.into_iter().flatten().collect();
     card.say(if of_press.is_empty() {
-        "No press data are in it.".to_owned()
+        tr("No press data are in it.").to_owned()
     } else {
-        format!("No press data are in it but for {}.", of_press.join(" and "))
+        say!("No press data are in it but for {}.", of_press.join(" and "))
     });
-    card.say("Length of the press: the whole rating holds only for a die of two thirds of the bed (P. Ulintz, MetalForming, 22 Nov 2024); pro rata beyond is our own form, and the press's own chart rules.");
+    card.say(tr("Length of the press: the whole rating holds only for a die of two thirds of the bed (P. Ulintz, MetalForming, 22 Nov 2024); pro rata beyond is our own form, and the press's own chart rules."));
     card
 }

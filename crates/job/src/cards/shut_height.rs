@@ -2,6 +2,7 @@
 
 use super::Card;
 use crate::{Job, setup::HeightSetting, spec::Unit, units::UnitSystem, words::fine_length};
+use evenstroke_language::{say, tr};
 use press_load::{
     Check, Length, Line, Missing,
     setting::{ShutHeightSetting, default_approach, force_of_too_deep},
@@ -9,7 +10,7 @@ use press_load::{
 
 /// The worksheet of a checked job.
 pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
-    let mut card = Card::new("shut_height", "Shut height");
+    let mut card = Card::new("shut_height", tr("Shut height"));
     let setup = &job.setup;
     let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
     let fine = |length: Length| fine_length(length, units);
@@ -17,42 +18,52 @@ pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
         card.number_as(key, label, length.millimetres(), Unit::Mm, fine(length));
     };
     let Some(closed) = job.die.shut_height else {
-        card.missing("closed_mm", "Closed height of the die", Missing::DieShutHeight.text());
-        card.say("Measure the closed die with a tape before anything else; a card is out of date after every grind.");
+        card.missing(
+            "closed_mm",
+            tr("Closed height of the die"),
+            tr(Missing::DieShutHeight.text()),
+        );
+        card.say(tr("Measure the closed die with a tape before anything else; a card is out of date after every grind."));
         return card;
     };
-    let day = setup.measured_on.map(|day| format!(", measured {day}"));
-    let by = Some(&setup.measured_by).filter(|by| !by.is_empty()).map(|by| format!(" by {by}"));
+    let day = setup.measured_on.map(|day| say!(", measured {}", day));
+    let by = Some(&setup.measured_by).filter(|by| !by.is_empty()).map(|by| say!(" by {}", by));
     let text = match (&day, &by) {
-        (None, None) => format!("{}; who measured it when is not entered", fine(closed)),
+        (None, None) => say!("{}; who measured it when is not entered", fine(closed)),
         _ => format!(
             "{}{}{}",
             fine(closed),
-            day.as_deref().unwrap_or(", measured"),
+            day.as_deref().unwrap_or(tr(", measured")),
             by.unwrap_or_default()
         ),
     };
-    card.number_as("closed_mm", "Closed height of the die", closed.millimetres(), Unit::Mm, text);
+    card.number_as(
+        "closed_mm",
+        tr("Closed height of the die"),
+        closed.millimetres(),
+        Unit::Mm,
+        text,
+    );
     // What was ground after the height was measured is not in it.
     let since = setup.measured_on.map_or_else(Vec::new, |day| {
         setup.record.grinds.iter().filter(|grind| grind.0 > day).map(|grind| grind.1).collect()
     });
     let ground: Length = since.iter().flatten().copied().sum();
     if since.iter().any(Option::is_none) {
-        card.say("The record has a grind since that day, and not how much it took off: measure again before setting.");
+        card.say(tr("The record has a grind since that day, and not how much it took off: measure again before setting."));
     } else if ground > Length::ZERO {
-        card.say(format!(
+        card.say(say!(
             "The record has {} ground off since that day: measure again before setting.",
             fine(ground)
         ));
     }
     let parallels = setup.parallels.unwrap_or_default();
     match setup.parallels {
-        Some(parallels) => shown(&mut card, "parallels_mm", "Parallels below it", parallels),
+        Some(parallels) => shown(&mut card, "parallels_mm", tr("Parallels below it"), parallels),
         None => card.text(
             "parallels_mm",
-            "Parallels below it",
-            "none entered: taken as standing on the bolster",
+            tr("Parallels below it"),
+            tr("none entered: taken as standing on the bolster"),
         ),
     }
     let thickness = Length::from_metres(job.stock.thickness_m.high());
@@ -61,76 +72,88 @@ pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
     let setting = ShutHeightSetting::new(closed, parallels, stretch, above);
     match stretch {
         Some(stretch) => {
-            shown(&mut card, "stretch_mm", "Press opens under the load at BDC", stretch)
+            shown(&mut card, "stretch_mm", tr("Press opens under the load at BDC"), stretch)
         }
         None => card.missing(
             "stretch_mm",
-            "Press opens under the load at BDC",
-            Missing::Stiffness.text(),
+            tr("Press opens under the load at BDC"),
+            tr(Missing::Stiffness.text()),
         ),
     }
-    let approach = format!(
+    let approach = say!(
         "{}, {} above the closed die{}",
         fine(setting.approach),
         fine(above),
         if setup.approach.is_some() {
             ""
         } else {
-            " (one thickness and 1 mm for the tape; common practice)"
+            tr(" (one thickness and 1 mm for the tape; common practice)")
         }
     );
-    card.number_as("approach_mm", "Begin at", setting.approach.millimetres(), Unit::Mm, approach);
-    shown(&mut card, "target_mm", "Then down to", setting.target);
+    card.number_as(
+        "approach_mm",
+        tr("Begin at"),
+        setting.approach.millimetres(),
+        Unit::Mm,
+        approach,
+    );
+    shown(&mut card, "target_mm", tr("Then down to"), setting.target);
     match (setup.press_opening, job.press.shut_height) {
         (Some(opening), _) => {
             let move_by = setting.approach - opening;
-            let way = if move_by >= Length::ZERO { "raise" } else { "lower" };
+            let way = if move_by >= Length::ZERO { tr("raise") } else { tr("lower") };
             let text =
-                format!("{} now: {way} the slide by {} first", fine(opening), fine(move_by.abs()));
+                say!("{} now: {} the slide by {} first", fine(opening), way, fine(move_by.abs()));
             card.number_as(
                 "press_opening_mm",
-                "Press opens at BDC",
+                tr("Press opens at BDC"),
                 opening.millimetres(),
                 Unit::Mm,
                 text,
             );
             if opening < setting.stack {
-                card.say("As it is set now the press opens less than the closed die stands high: it would jam on bottom. Raise the slide before the die goes in.");
+                card.say(tr("As it is set now the press opens less than the closed die stands high: it would jam on bottom. Raise the slide before the die goes in."));
             }
         }
         (None, _) => card.missing(
             "press_opening_mm",
-            "Press opens at BDC",
-            "not entered: inch to the bottom empty and measure bolster to slide (tape measure)",
+            tr("Press opens at BDC"),
+            tr("not entered: inch to the bottom empty and measure bolster to slide (tape measure)"),
         ),
     }
     window(job, &setting, &mut card, units);
     match job.press.stiffness {
         Some(stiffness) => {
             let gain = force_of_too_deep(stiffness, Length::from_millimetres(0.1));
-            card.number("gain_kn", "0.1 mm too deep costs", gain.kilonewtons(), Unit::Kn, units);
+            card.number(
+                "gain_kn",
+                tr("0.1 mm too deep costs"),
+                gain.kilonewtons(),
+                Unit::Kn,
+                units,
+            );
         }
-        None => card.missing("gain_kn", "0.1 mm too deep costs", Missing::Stiffness.text()),
+        None => card.missing("gain_kn", tr("0.1 mm too deep costs"), tr(Missing::Stiffness.text())),
     }
     match setup.height_setting {
-        Some(HeightSetting::One) => card.text("setting", "Setting", "one for every coil"),
+        Some(HeightSetting::One) => card.text("setting", tr("Setting"), tr("one for every coil")),
         Some(HeightSetting::ByThickness) => {
             let nominal = Length::from_metres(job.stock.thickness_m.on(Line::Nominal));
             let shift = |metres: f64| setting.target + Length::from_metres(metres) - nominal;
             let (low, high) = (shift(job.stock.thickness_m.low()), shift(job.stock.thickness_m.high()));
-            let mut text = format!("by the thickness: {} for the thinnest to {} for the thickest stock of the job", fine(low), fine(high));
+            let mut text = say!("by the thickness: {} for the thinnest to {} for the thickest stock of the job", fine(low), fine(high));
             if let Some(coil) = job.coil.as_ref().and_then(|coil| coil.thickness_m) {
-                text += &format!("; {} for this coil", fine(shift(coil)));
+                text += &say!("; {} for this coil", fine(shift(coil)));
             }
-            card.text("setting", "Setting", text);
+            card.text("setting", tr("Setting"), text);
         }
         None => card.missing(
             "setting",
-            "Setting",
-            "one, or by the thickness? Not entered. A die whose pad closes on the part has no single setting (P. Ulintz, MetalForming, 31 Mar 2022)",
+            tr("Setting"),
+            tr("one, or by the thickness? Not entered. A die whose pad closes on the part has no single setting (P. Ulintz, MetalForming, 31 Mar 2022)"),
         ),
     }
-    card.say(format!("Come down from {} in small steps with the die empty; never from below. Stop blocks do not bear a setting that is too deep.", mm(setting.approach)));
+    card.say(say!("Come down from {} in small steps with the die empty; never from below. Stop blocks do not bear a setting that is too deep.", mm(setting.approach)));
     card
 }
 
@@ -139,25 +162,22 @@ pub fn shut_height_card(job: &Job, check: &Check, units: UnitSystem) -> Card {
 fn window(job: &Job, setting: &ShutHeightSetting, card: &mut Card, units: UnitSystem) {
     let mm = |length: Length| units.show(length.millimetres(), Unit::Mm);
     let Some(highest) = job.press.shut_height else {
-        card.missing("window_mm", "Press can be set", Missing::PressShutHeight.text());
+        card.missing("window_mm", tr("Press can be set"), tr(Missing::PressShutHeight.text()));
         return;
     };
     if setting.stack > highest {
-        card.say(format!(
-            "The closed die stands {} higher than the press opens at BDC: it does not go into this press as it stands, and would jam on bottom.",
-            mm(setting.stack - highest)
-        ));
+        card.say(say!("The closed die stands {} higher than the press opens at BDC: it does not go into this press as it stands, and would jam on bottom.", mm(setting.stack - highest)));
     } else if setting.approach > highest {
-        card.say(format!("The press does not open as far as the first approach: it begins {} above the closed die at most.", mm(highest - setting.stack)));
+        card.say(say!("The press does not open as far as the first approach: it begins {} above the closed die at most.", mm(highest - setting.stack)));
     }
     let Some(adjustment) = job.press.shut_height_adjustment else {
-        card.missing("window_mm", "Press can be set", Missing::ShutHeightAdjustment.text());
+        card.missing("window_mm", tr("Press can be set"), tr(Missing::ShutHeightAdjustment.text()));
         return;
     };
     let lowest = highest - adjustment;
-    card.text("window_mm", "Press can be set", format!("from {} to {}", mm(lowest), mm(highest)));
+    card.text("window_mm", tr("Press can be set"), say!("from {} to {}", mm(lowest), mm(highest)));
     if setting.target < lowest {
-        card.say(format!(
+        card.say(say!(
             "The press does not come down to the closed die: {} more of parallels.",
             mm(lowest - setting.target)
         ));
@@ -166,17 +186,17 @@ fn window(job: &Job, setting: &ShutHeightSetting, card: &mut Card, units: UnitSy
         Some(allowance) => {
             let last = setting.target - allowance;
             let text = if last < lowest {
-                format!(
+                say!(
                     "{} may go; then the press needs {} more of parallels",
                     mm(allowance),
                     mm(lowest - last)
                 )
             } else {
-                format!("{} may go; the press still reaches the die then", mm(allowance))
+                say!("{} may go; the press still reaches the die then", mm(allowance))
             };
             card.number_as(
                 "grind_allowance_mm",
-                "Grinding",
+                tr("Grinding"),
                 allowance.millimetres(),
                 Unit::Mm,
                 text,
@@ -184,8 +204,8 @@ fn window(job: &Job, setting: &ShutHeightSetting, card: &mut Card, units: UnitSy
         }
         None => card.missing(
             "grind_allowance_mm",
-            "Grinding",
-            "what may still be ground off not entered (die drawing)",
+            tr("Grinding"),
+            tr("what may still be ground off not entered (die drawing)"),
         ),
     }
 }

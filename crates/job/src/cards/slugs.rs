@@ -3,10 +3,13 @@
 
 use super::{Card, Table};
 use crate::{Job, spec::Unit, units::UnitSystem, words};
+use evenstroke_language::{number, say, tr};
 use press_load::{Length, Line, Missing, slugs};
 use serde::Serialize;
 
-const NO_DROP: &str = "free height below the die opening not entered (tape measure)";
+fn no_drop() -> &'static str {
+    tr("free height below the die opening not entered (tape measure)")
+}
 
 /// The slugs of a station.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -39,8 +42,8 @@ pub fn rows(job: &Job) -> Vec<SlugRow> {
                 .zip(rate)
                 .and_then(|(drop, rate)| slugs::minutes_to_fill(drop, thickness, rate));
             let missing = match (drop, rate) {
-                (None, _) => Some(NO_DROP),
-                (_, None) => Some(Missing::Speed.text()),
+                (None, _) => Some(no_drop()),
+                (_, None) => Some(tr(Missing::Speed.text())),
                 _ => None,
             };
             SlugRow {
@@ -59,9 +62,9 @@ fn minutes_words(minutes: f64) -> String {
     // Rounded down: who comes earlier comes in time.
     let seconds = (minutes * 60.0 + 1e-6).floor();
     if seconds >= 3_600.0 {
-        format!("{} h {} min", (seconds / 3_600.0).floor(), ((seconds % 3_600.0) / 60.0).floor())
+        say!("{} h {} min", (seconds / 3_600.0).floor(), ((seconds % 3_600.0) / 60.0).floor())
     } else {
-        format!("{} min {} s", (seconds / 60.0).floor(), seconds % 60.0)
+        say!("{} min {} s", (seconds / 60.0).floor(), seconds % 60.0)
     }
 }
 
@@ -70,15 +73,17 @@ impl SlugRow {
     fn words(&self) -> Result<String, String> {
         match (self.minutes_to_die, self.strokes_to_die, self.missing) {
             (Some(minutes), Some(strokes), _) => {
-                Ok(format!("{}, {strokes:.0} strokes", minutes_words(minutes)))
+                Ok(say!("{}, {} strokes", minutes_words(minutes), number(strokes, 0)))
             }
-            (None, Some(strokes), Some(missing)) => Ok(format!("{strokes:.0} strokes; {missing}")),
-            (_, _, missing) => Err(missing.unwrap_or(NO_DROP).to_owned()),
+            (None, Some(strokes), Some(missing)) => {
+                Ok(say!("{} strokes; {}", number(strokes, 0), missing))
+            }
+            (_, _, missing) => Err(missing.unwrap_or(no_drop()).to_owned()),
         }
     }
 
     pub(super) fn show(&self, card: &mut Card) {
-        let label = format!("Blocked slugs at {} reach the die in", self.station);
+        let label = say!("Blocked slugs at {} reach the die in", self.station);
         match (self.words(), self.minutes_to_die) {
             (Ok(text), Some(minutes)) => {
                 card.number_as("minutes_to_die", &label, minutes, Unit::One, text);
@@ -95,10 +100,10 @@ pub fn slugs_card(job: &Job, units: UnitSystem) -> Option<Card> {
     if rows.is_empty() {
         return None;
     }
-    let mut card = Card::new("slugs", "Slugs");
+    let mut card = Card::new("slugs", tr("Slugs"));
     let placement = job.die.placement.motion();
     let mut table = Table {
-        head: vec!["station", "falls through", "blocked, reaches the die in"],
+        head: vec![tr("station"), tr("falls through"), tr("blocked, reaches the die in")],
         rows: Vec::new(),
     };
     let dropping = job.stations.iter().filter(|station| slugs::station_drops_slugs(station));
@@ -108,22 +113,22 @@ pub fn slugs_card(job: &Job, units: UnitSystem) -> Option<Card> {
         for fall in &falls {
             let words = match fall.hole {
                 Some(hole) => {
-                    format!(
+                    say!(
                         "hole {}, {}",
                         hole + 1,
                         words::point_words(job.press.openings[hole].at, units)
                     )
                 }
-                None => "no hole lies under the whole slug".to_owned(),
+                None => tr("no hole lies under the whole slug").to_owned(),
             };
             if !holes.contains(&words) {
                 holes.push(words);
             }
         }
         let through = if job.press.openings.is_empty() {
-            "slug holes of the bolster not entered (tape measure)".to_owned()
+            tr("slug holes of the bolster not entered (tape measure)").to_owned()
         } else if falls.is_empty() {
-            "only the cut length is known".to_owned()
+            tr("only the cut length is known").to_owned()
         } else {
             holes.join("; ")
         };
@@ -136,20 +141,26 @@ pub fn slugs_card(job: &Job, units: UnitSystem) -> Option<Card> {
     card.table = Some(table);
     let setup = &job.setup;
     for (key, label, text) in [
-        ("cleared_by", "Cleared by", &setup.slugs_cleared_by),
-        ("cleared_every", "How often", &setup.slugs_cleared_every),
+        ("cleared_by", tr("Cleared by"), &setup.slugs_cleared_by),
+        ("cleared_every", tr("How often"), &setup.slugs_cleared_every),
     ] {
         if text.is_empty() {
-            card.missing(key, label, "not entered");
+            card.missing(key, label, tr("not entered"));
         } else {
             card.text(key, label, text.clone());
         }
     }
     let soonest = rows.iter().filter_map(|row| row.minutes_to_die).reduce(f64::min);
     if let Some(minutes) = soonest {
-        card.number_as("soonest_minutes", "Soonest", minutes, Unit::One, minutes_words(minutes));
+        card.number_as(
+            "soonest_minutes",
+            tr("Soonest"),
+            minutes,
+            Unit::One,
+            minutes_words(minutes),
+        );
     }
-    card.say("A column lies flat at best; bent slugs and burrs fill it sooner.");
-    card.say("Slugs that reach the die are struck by the punch and thrown out: look at every slug path before the first stroke and clear it with the press stopped and locked out.");
+    card.say(tr("A column lies flat at best; bent slugs and burrs fill it sooner."));
+    card.say(tr("Slugs that reach the die are struck by the punch and thrown out: look at every slug path before the first stroke and clear it with the press stopped and locked out."));
     Some(card)
 }

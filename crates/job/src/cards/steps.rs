@@ -6,6 +6,7 @@ use super::{
     missing_card, need_card, shut_height_card, signing_card, slugs_card, weights_card,
 };
 use crate::{Job, units::UnitSystem};
+use evenstroke_language::marked;
 use press_load::{Check, Missing, State, slugs};
 
 /// A field by the object of the job file that holds it and its key there.
@@ -24,10 +25,10 @@ pub struct Step {
 
 /// All steps.
 pub const STEPS: [Step; 12] = [
-    Step { id: "last_good", title: "Last good set-up", fields: &[] },
+    Step { id: "last_good", title: marked("Last good set-up"), fields: &[] },
     Step {
         id: "need",
-        title: "What the die needs",
+        title: marked("What the die needs"),
         fields: &[
             ("die", "width_mm"),
             ("die", "depth_mm"),
@@ -37,10 +38,10 @@ pub const STEPS: [Step; 12] = [
             ("die", "mass_kg"),
         ],
     },
-    Step { id: "missing", title: "What is missing", fields: &[] },
+    Step { id: "missing", title: marked("What is missing"), fields: &[] },
     Step {
         id: "shut_height",
-        title: "Shut height",
+        title: marked("Shut height"),
         fields: &[
             ("die", "shut_height_mm"),
             ("die", "shut_height_measured_on"),
@@ -58,17 +59,17 @@ pub const STEPS: [Step; 12] = [
     },
     Step {
         id: "counterbalance",
-        title: "Counterbalance",
+        title: marked("Counterbalance"),
         fields: &[("die", "upper_mass_kg"), ("press", "counterbalance")],
     },
     Step {
         id: "holding",
-        title: "Holding of the upper die",
+        title: marked("Holding of the upper die"),
         fields: &[("die", "upper_mass_kg"), ("die", "upper_clamps")],
     },
     Step {
         id: "weights",
-        title: "Safety blocks and lifting",
+        title: marked("Safety blocks and lifting"),
         fields: &[
             ("die", "upper_mass_kg"),
             ("die", "mass_kg"),
@@ -79,18 +80,18 @@ pub const STEPS: [Step; 12] = [
     },
     Step {
         id: "slugs",
-        title: "Slugs",
+        title: marked("Slugs"),
         fields: &[("setup", "slugs_cleared_by"), ("setup", "slugs_cleared_every")],
     },
     Step {
         id: "first_strokes",
-        title: "First strokes",
+        title: marked("First strokes"),
         fields: &[("die", "strip"), ("press", "speed_spm")],
     },
-    Step { id: "signing", title: "Sign and record", fields: &[] },
+    Step { id: "signing", title: marked("Sign and record"), fields: &[] },
     Step {
         id: "after_trip",
-        title: "After a trip",
+        title: marked("After a trip"),
         fields: &[
             ("trip", "angle_deg"),
             ("trip", "height_mm"),
@@ -99,7 +100,7 @@ pub const STEPS: [Step; 12] = [
             ("trip", "remark"),
         ],
     },
-    Step { id: "photos", title: "Photos", fields: &[] },
+    Step { id: "photos", title: marked("Photos"), fields: &[] },
 ];
 
 /// The card of a step, where it has one for this job.

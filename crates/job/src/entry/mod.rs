@@ -20,6 +20,7 @@ use crate::{
     spec::{NumberSpec, Unit},
     units::UnitSystem,
 };
+use evenstroke_language::{decimal, say, tr};
 use std::fmt;
 
 /// Longest text that is read, in characters.
@@ -62,24 +63,27 @@ pub enum EntryError {
 impl fmt::Display for EntryError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::NotANumber => "must be a number, such as 12.5, 1 1/2 or 2 x 30",
-            Self::TooLong => "must be at most 100 characters long",
-            Self::NotFinite => "must be a number that is not divided by zero",
+            Self::NotANumber => tr("must be a number, such as 12.5, 1 1/2 or 2 x 30"),
+            Self::TooLong => tr("must be at most 100 characters long"),
+            Self::NotFinite => tr("must be a number that is not divided by zero"),
             Self::TwoMeanings(one, other) => {
-                return write!(f, "has two meanings: write {one} or {other}");
+                return f.write_str(&say!("has two meanings: write {} or {}", one, other));
             }
             Self::UnitUnknown(word, known) => {
                 return match known.as_str() {
-                    "" => write!(f, "takes no unit, so “{word}” is not understood"),
-                    _ => write!(f, "takes {known}, so “{word}” is not understood"),
+                    "" => f.write_str(&say!("takes no unit, so “{}” is not understood", word)),
+                    _ => f.write_str(&say!("takes {}, so “{}” is not understood", known, word)),
                 };
             }
             Self::WhichTon(metric) => {
-                return write!(f, "must say which ton: US ton (2000 lb) or {metric} (1000 kg)");
+                return f.write_str(&say!(
+                    "must say which ton: US ton (2000 lb) or {} (1000 kg)",
+                    metric
+                ));
             }
-            Self::Gauge => "must be in mm or in: gauge numbers differ from table to table",
-            Self::UnitMissing => "must have a unit at every part or at none",
-            Self::UnitTwice => "must have a unit at one part of a product only",
+            Self::Gauge => tr("must be in mm or in: gauge numbers differ from table to table"),
+            Self::UnitMissing => tr("must have a unit at every part or at none"),
+            Self::UnitTwice => tr("must have a unit at one part of a product only"),
         })
     }
 }
@@ -139,14 +143,14 @@ pub fn read_number(text: &str) -> Result<Option<f64>, EntryError> {
 
 /// What is allowed, in the units on screen: `above 0 and at most 500 kN`.
 pub fn range_words(spec: &NumberSpec, system: UnitSystem) -> String {
-    let show = |value: f64| digits(system.to_screen(value, spec.unit));
+    let show = |value: f64| decimal(digits(system.to_screen(value, spec.unit)));
     let (low, high) = (show(spec.min), show(spec.max));
     let symbol = system.symbol(spec.unit);
     let gap = if symbol.is_empty() || spec.unit == Unit::Deg { "" } else { " " };
     if spec.above {
-        format!("above {low} and at most {high}{gap}{symbol}")
+        say!("above {} and at most {}{}{}", low, high, gap, symbol)
     } else {
-        format!("from {low} to {high}{gap}{symbol}")
+        say!("from {} to {}{}{}", low, high, gap, symbol)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::{EntryError, unit};
 use crate::{read::json_of_bytes, spec::Unit};
+use evenstroke_language::current;
 
 /// A number at the start of a text.
 pub(super) struct Found {
@@ -149,9 +150,12 @@ fn decimal(letters: &[char]) -> Result<Found, EntryError> {
     if !one_kind || (whole > 1 && !thousands(whole - 1)) {
         return Err(EntryError::NotANumber);
     }
-    if between == [','] && thousands(1) && groups[0] != "0" {
+    // Three digits behind the mark that is not this language's own are thousands to some readers.
+    let mark = current().decimal_mark();
+    let other = if mark == '.' { ',' } else { '.' };
+    if between == [other] && thousands(1) && groups[0] != "0" {
         let (a, b) = (&groups[0], &groups[1]);
-        return Err(EntryError::TwoMeanings(format!("{a}.{b}"), format!("{a}{b}")));
+        return Err(EntryError::TwoMeanings(format!("{a}{mark}{b}"), format!("{a}{b}")));
     }
     if groups.iter().all(String::is_empty) {
         return Err(EntryError::NotANumber);
@@ -175,7 +179,7 @@ fn decimal(letters: &[char]) -> Result<Found, EntryError> {
         .and_then(|number| number.as_f64())
         .ok_or(EntryError::NotANumber)?;
     // A point between thousands is to be explained like a comma: `1.000.000`.
-    let plain = !between.contains(&',') && grouping.iter().all(|sign| *sign == ' ');
+    let plain = !between.contains(&other) && grouping.iter().all(|sign| *sign == ' ');
     Ok(Found { value, length: at + exponent, plain })
 }
 

@@ -8,6 +8,7 @@ use crate::{
         US_TON_FORCE_KN,
     },
 };
+use evenstroke_language::say;
 
 /// Spellings of a unit, apart by `|`, and how many units of the file it is. Capitals, spaces, dots
 /// and hyphens in them do not count.
@@ -124,7 +125,7 @@ pub(super) fn words(unit: Unit) -> String {
     let names: Vec<&str> =
         spelled(unit).iter().filter_map(|(names, _)| names.split('|').next()).collect();
     match names.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} or {last}", others.join(", ")),
+        Some((last, others)) if !others.is_empty() => say!("{} or {}", others.join(", "), last),
         _ => names.concat(),
     }
 }

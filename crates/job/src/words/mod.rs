@@ -5,6 +5,7 @@ use crate::{
     spec::Unit,
     units::{UnitSystem, unit_of_limit},
 };
+use evenstroke_language::{decimal, in_sentence, marked, number, say, tr};
 mod machine;
 
 pub use machine::{
@@ -13,13 +14,13 @@ pub use machine::{
 };
 
 use press_load::{
-    Caution, Check, Length, Limit, LimitId, Missing, Point, State, StripState, Use,
-    cutting::ShearSide, order,
+    Caution, Check, Length, Limit, LimitId, Point, State, StripState, Use, cutting::ShearSide,
+    order,
 };
 
 /// What a limit is called.
-pub const fn limit_label(id: LimitId) -> &'static str {
-    match id {
+pub fn limit_label(id: LimitId) -> &'static str {
+    tr(match id {
         LimitId::RatedForce => "Rated force",
         LimitId::ForceAtHeight => "Force at height",
         LimitId::WorkingEnergy => "Working energy",
@@ -38,37 +39,37 @@ pub const fn limit_label(id: LimitId) -> &'static str {
         LimitId::BolsterFit => "Fit on bolster",
         LimitId::SlideFit => "Fit under slide",
         LimitId::GuideEngagement => "Guide engagement",
-    }
+    })
 }
 
 /// The word for a state.
-pub const fn state_word(state: State) -> &'static str {
-    match state {
+pub fn state_word(state: State) -> &'static str {
+    tr(match state {
         State::Within => "within",
         State::Near => "near",
         State::Over => "over",
         State::NotChecked => "not checked",
-    }
+    })
 }
 
 /// The verdict as a headline. A result is never called more than within the limits checked.
-pub const fn verdict_words(state: State) -> &'static str {
-    match state {
+pub fn verdict_words(state: State) -> &'static str {
+    tr(match state {
         State::Within => "Within the limits checked",
         State::Near => "Near a limit",
         State::Over => "Over a limit",
         State::NotChecked => "Not checked: data missing",
-    }
+    })
 }
 
 /// A strip state in words.
 pub fn strip_state_words(state: StripState) -> String {
     match state {
-        StripState::Full => "strip full".to_owned(),
-        StripState::Filling(last) => format!("strip filling to position {last}"),
-        StripState::Hit(hit) => format!("strip filling, hit {hit}"),
-        StripState::BlankMissing(position) => format!("blank missing at position {position}"),
-        StripState::RunningOut(first) => format!("strip running out from position {first}"),
+        StripState::Full => tr("strip full").to_owned(),
+        StripState::Filling(last) => say!("strip filling to position {}", last),
+        StripState::Hit(hit) => say!("strip filling, hit {}", hit),
+        StripState::BlankMissing(position) => say!("blank missing at position {}", position),
+        StripState::RunningOut(first) => say!("strip running out from position {}", first),
     }
 }
 
@@ -85,8 +86,8 @@ pub fn direction_words(x: Length, y: Length, units: UnitSystem) -> String {
             )
         })
     };
-    match (part(x, "right", "left"), part(y, "back", "front")) {
-        (None, None) => "at the centre".to_owned(),
+    match (part(x, tr("right"), tr("left")), part(y, tr("back"), tr("front"))) {
+        (None, None) => tr("at the centre").to_owned(),
         (Some(x), None) => x,
         (None, Some(y)) => y,
         (Some(x), Some(y)) => format!("{x}, {y}"),
@@ -104,8 +105,8 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
         Ok(used) => used,
         Err(missing) => {
             return match needs_words(limit, units) {
-                Some(needs) => format!("{}; {needs}", missing.text()),
-                None => missing.text().to_owned(),
+                Some(needs) => format!("{}; {needs}", tr(missing.text())),
+                None => tr(missing.text()).to_owned(),
             };
         }
     };
@@ -115,7 +116,7 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
     {
         let lowest = highest - job.press.shut_height_adjustment.unwrap_or_default();
         let highest = units.show(highest.millimetres(), Unit::Mm);
-        return format!("{} in {} … {highest}", mm(die), mm(lowest));
+        return say!("{} in {} … {}", mm(die), mm(lowest), highest);
     }
     let unit = unit_of_limit(limit.unit);
     if limit.id == LimitId::SlideTilt {
@@ -123,17 +124,17 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
     }
     let demand = units.number(used.demand, unit);
     let mut words = if used.limit == 0.0 && used.demand == 0.0 {
-        "nothing acts".to_owned()
+        tr("nothing acts").to_owned()
     } else if matches!(limit.id, LimitId::BolsterFit | LimitId::SlideFit) {
-        format!("reaches {demand} of {} from the middle", units.show(used.limit, unit))
+        say!("reaches {} of {} from the middle", demand, units.show(used.limit, unit))
     } else {
-        format!("{demand} of {}", units.show(used.limit, unit))
+        say!("{} of {}", demand, units.show(used.limit, unit))
     };
     if let Some(height) = used.at_height {
-        words += &format!(" at {}", units.show(height.millimetres(), Unit::Mm));
+        words += &say!(" at {}", units.show(height.millimetres(), Unit::Mm));
     }
     if limit.id.is_estimate() {
-        return words + ", an estimate";
+        return words + tr(", an estimate");
     }
     if check.strip_states.len() > 1 && used.at_height.is_some() {
         words += &format!(", {}", strip_state_words(used.strip_state));
@@ -144,13 +145,13 @@ pub fn limit_words(job: &Job, check: &Check, limit: &Limit, units: UnitSystem) -
 /// What tilting does to the tightest cut: `0.034 mm of 0.160 mm clearance in Pierce at 3.6 mm, …`.
 fn tilt_words(job: &Job, check: &Check, used: &Use, units: UnitSystem) -> String {
     let (eaten, clearance) = (units.show_fine(used.demand), units.show_fine(used.limit));
-    let mut words = format!("{eaten} of {clearance} clearance");
+    let mut words = say!("{} of {} clearance", eaten, clearance);
     let station = check.tilt.and_then(|tilt| job.stations.get(tilt.station));
     if let Some(station) = station {
-        words += &format!(" in {}", station.name);
+        words += &say!(" in {}", station.name);
     }
     if let Some(height) = used.at_height {
-        words += &format!(" at {}", units.show(height.millimetres(), Unit::Mm));
+        words += &say!(" at {}", units.show(height.millimetres(), Unit::Mm));
     }
     if check.strip_states.len() > 1 {
         words += &format!(", {}", strip_state_words(used.strip_state));
@@ -182,7 +183,7 @@ pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
         (State::NotChecked, _) => {
             let gaps = gaps(check, units);
             if gaps.is_empty() {
-                return "No station does any work yet.".to_owned();
+                return tr("No station does any work yet.").to_owned();
             }
             let gaps: Vec<String> = gaps
                 .into_iter()
@@ -191,7 +192,7 @@ pub fn reason(job: &Job, check: &Check, units: UnitSystem) -> String {
                     false => format!("{text} ({})", needs.join(", ")),
                 })
                 .collect();
-            format!("Missing: {}.", gaps.join("; "))
+            say!("Missing: {}.", gaps.join("; "))
         }
         (_, Some(worst)) => {
             let share = worst.outcome.map_or(0.0, |used| used.share);
@@ -212,12 +213,7 @@ pub fn reason_in_short(job: &Job, check: &Check, units: UnitSystem) -> String {
         [first, second, others @ ..]
             if check.verdict == State::NotChecked && !others.is_empty() =>
         {
-            format!(
-                "Missing: {}; {}; and {} more, see the limits.",
-                first.0,
-                second.0,
-                others.len()
-            )
+            say!("Missing: {}; {}; and {} more, see the limits.", first.0, second.0, others.len())
         }
         _ => reason(job, check, units),
     }
@@ -230,7 +226,7 @@ fn gaps(check: &Check, units: UnitSystem) -> Vec<(&'static str, Vec<String>)> {
         if !limit.id.is_essential() || limit.state != State::NotChecked {
             continue;
         }
-        let Some(text) = limit.outcome.err().map(Missing::text) else { continue };
+        let Some(text) = limit.outcome.err().map(|missing| tr(missing.text())) else { continue };
         let needs = needs_words(limit, units);
         match gaps.iter_mut().find(|gap| gap.0 == text) {
             Some(gap) => gap.1.extend(needs),
@@ -243,16 +239,20 @@ fn gaps(check: &Check, units: UnitSystem) -> Vec<(&'static str, Vec<String>)> {
 /// A share with two digits; what is over never reads as exactly 1.00.
 pub fn share_words(share: f64) -> String {
     if !share.is_finite() {
-        return "more than any".to_owned();
+        return tr("more than any").to_owned();
     }
     let rounded = format!("{share:.2}");
-    if share > 1.0 && rounded == "1.00" { "just over 1.00".to_owned() } else { rounded }
+    if share > 1.0 && rounded == "1.00" {
+        say!("just over {}", decimal(rounded))
+    } else {
+        decimal(rounded)
+    }
 }
 
 /// How many limits were checked, and how many of what number could be.
 pub fn checked_words(check: &Check) -> String {
     let checked = check.limits.iter().filter(|limit| limit.state != State::NotChecked).count();
-    format!("{checked} of {} limits checked", check.limits.len())
+    say!("{} of {} limits checked", checked, check.limits.len())
 }
 
 /// A caution's name in files and its text.
@@ -261,28 +261,31 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
     match caution {
         Caution::UnfinishedCut { station, missing } => (
             "unfinished_cut",
-            format!(
-                "{station}: the cut may not be through at BDC; it lacks up to {} of depth.",
+            say!(
+                "{}: the cut may not be through at BDC; it lacks up to {} of depth.",
+                station,
                 mm(*missing)
             ),
         ),
         Caution::LengthOnly { station } => (
             "length_only",
-            format!(
-                "{station}: only the cut length is known, so its load centre is taken at the station point."
+            say!(
+                "{}: only the cut length is known, so its load centre is taken at the station point.",
+                station
             ),
         ),
         Caution::SpringPastStroke { station, travel, stroke } => (
             "spring_past_stroke",
-            format!(
-                "{station}: the spring is pushed {} but has {} of stroke; it breaks.",
+            say!(
+                "{}: the spring is pushed {} but has {} of stroke; it breaks.",
+                station,
                 mm(*travel),
                 mm(*stroke)
             ),
         ),
         Caution::PointLifts { height, strip_state } => (
             "point_lifts",
-            format!(
+            say!(
                 "The load acts outside the suspension points at {} ({}): one side of the slide is pulled, not pushed.",
                 mm(*height),
                 strip_state_words(*strip_state)
@@ -290,45 +293,52 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         ),
         Caution::FrameTilts { tilt } => (
             "frame_tilts",
-            format!(
+            say!(
                 "The gap frame opens at the front: at the highest force the slide tilts front–back by up to {}, even with the load in the middle.",
                 units.show(tilt * 1e3, Unit::MmPerM)
             ),
         ),
         Caution::DrawingRatioAboveLimit { station, ratio, limit } => (
             "drawing_ratio",
-            format!(
-                "{station}: drawing ratio {ratio:.2} is above {limit:.2}, which one draw usually takes."
+            say!(
+                "{}: drawing ratio {} is above {}, which one draw usually takes.",
+                station,
+                number(*ratio, 2),
+                number(*limit, 2)
             ),
         ),
         Caution::WallTears { station, force, limit } => (
             "wall_tears",
-            format!(
-                "{station}: the draw asks {}, more than the {} at which the wall tears; the cup may not come out whole.",
+            say!(
+                "{}: the draw asks {}, more than the {} at which the wall tears; the cup may not come out whole.",
+                station,
                 units.show(force.kilonewtons(), Unit::Kn),
                 units.show(limit.kilonewtons(), Unit::Kn)
             ),
         ),
         Caution::HoleFlangeTooHigh { station, height, limit } => (
             "hole_flange_height",
-            format!(
-                "{station}: the hole flange is {} high; above about {} its edge splits.",
+            say!(
+                "{}: the hole flange is {} high; above about {} its edge splits.",
+                station,
                 mm(*height),
                 mm(*limit)
             ),
         ),
         Caution::PunchOverstressed { station, stress, limit } => (
             "punch_stress",
-            format!(
-                "{station}: the punch is pressed with up to {}; above about {} few punches last (common practice; tests on thick plate came near it).",
+            say!(
+                "{}: the punch is pressed with up to {}; above about {} few punches last (common practice; tests on thick plate came near it).",
+                station,
                 units.show(stress.megapascals(), Unit::Mpa),
                 units.show(limit.megapascals(), Unit::Mpa)
             ),
         ),
         Caution::PunchBuckles { station, force, limit } => (
             "punch_buckling",
-            format!(
-                "{station}: the slender punch carries up to {}; it buckles at {} (Euler) and is best kept below half of that. Guide it in the stripper or make it shorter.",
+            say!(
+                "{}: the slender punch carries up to {}; it buckles at {} (Euler) and is best kept below half of that. Guide it in the stripper or make it shorter.",
+                station,
                 units.show(force.kilonewtons(), Unit::Kn),
                 units.show(limit.kilonewtons(), Unit::Kn)
             ),
@@ -336,36 +346,41 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         Caution::ShearBendsPart { station, on } => (
             "shear_side",
             match on {
-                ShearSide::Punch => format!(
-                    "{station}: tool shear on the punch bends the blank that falls through; to keep it flat, grind the die."
+                ShearSide::Punch => say!(
+                    "{}: tool shear on the punch bends the blank that falls through; to keep it flat, grind the die.",
+                    station
                 ),
-                ShearSide::Die => format!(
-                    "{station}: tool shear on the die bends the part that stays on it; to keep it flat, grind the punch."
+                ShearSide::Die => say!(
+                    "{}: tool shear on the die bends the part that stays on it; to keep it flat, grind the punch.",
+                    station
                 ),
             },
         ),
         Caution::LanceClosed { station } => (
             "lance_closed",
-            format!(
-                "{station}: a lance is open and frees no piece; this outline is closed and drops a slug. Is it a pierce?"
+            say!(
+                "{}: a lance is open and frees no piece; this outline is closed and drops a slug. Is it a pierce?",
+                station
             ),
         ),
         Caution::ShaveWithoutAllowance { station } => (
             "shave_allowance",
-            format!(
-                "{station}: shaving without its allowance is taken as a cut through the whole thickness, which is too much force."
+            say!(
+                "{}: shaving without its allowance is taken as a cut through the whole thickness, which is too much force.",
+                station
             ),
         ),
         Caution::ShutHeightGain { station, gain } => (
             "shut_height_gain",
-            format!(
-                "{station}: on the bottom, 0.1 mm of shut height or stock thickness is worth up to {} on this press.",
+            say!(
+                "{}: on the bottom, 0.1 mm of shut height or stock thickness is worth up to {} on this press.",
+                station,
                 units.show(gain.kilonewtons(), Unit::Kn)
             ),
         ),
         Caution::OnePointUnrated { offset, moment } => (
             "one_point_unrated",
-            format!(
+            say!(
                 "One suspension point, and an off-centre rating is missing: nothing says how far the load may lie off the slide centre there. In its place the load centre was followed: at most {}, as if the largest force stood {} off the centre. Keep it centred and ask the press builder for the allowed moment.",
                 units.show(moment.kilonewton_metres(), Unit::Knm),
                 mm(*offset)
@@ -373,25 +388,29 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         ),
         Caution::HalfCut { station, hits } => (
             "half_cut",
-            format!(
-                "{station}: {} the strip ends within the outline; the half cut pushes the punch aside. Hit, stop and look at the edges.",
+            say!(
+                "{}: {} the strip ends within the outline; the half cut pushes the punch aside. Hit, stop and look at the edges.",
+                station,
                 hit_words(*hits)
             ),
         ),
         Caution::HalfLoaded { station, hits } => (
             "half_loaded",
-            format!(
-                "{station}: {} the strip ends under the pad or the forming punch, which is loaded on one side and tips. Put a piece of the same stock under the other side or keep the hit light.",
+            say!(
+                "{}: {} the strip ends under the pad or the forming punch, which is loaded on one side and tips. Put a piece of the same stock under the other side or keep the hit light.",
+                station,
                 hit_words(*hits)
             ),
         ),
         Caution::GuidesPart { gap, hazard } => (
             "guides_part",
-            format!(
+            say!(
                 "The guide posts leave their bushings by {} at the top of the stroke{}.",
                 mm(*gap),
                 if *hazard {
-                    "; more than 6.35 mm (¼ in) near the operator is a hazard to be guarded (29 CFR 1910.217(d)(4))"
+                    tr(
+                        "; more than 6.35 mm (¼ in) near the operator is a hazard to be guarded (29 CFR 1910.217(d)(4))",
+                    )
                 } else {
                     ""
                 }
@@ -399,9 +418,10 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         ),
         Caution::BoltsOutOfReach { on_slide, count, bolt, distance, reach } => (
             "bolts_out_of_reach",
-            format!(
-                "{count} of the die's bolts do not reach a slot of the {} here: bolt {} is {} off, its reach is {}.",
-                if *on_slide { "slide" } else { "bolster" },
+            say!(
+                "{} of the die's bolts do not reach a slot of the {} here: bolt {} is {} off, its reach is {}.",
+                count,
+                if *on_slide { tr("slide") } else { tr("bolster") },
                 bolt + 1,
                 mm(*distance),
                 mm(*reach)
@@ -409,29 +429,30 @@ pub fn caution_words(caution: &Caution, units: UnitSystem) -> (&'static str, Str
         ),
         Caution::SlugBlocked { station } => (
             "slug_blocked",
-            format!(
-                "{station}: no hole of the bolster lies under the whole slug here; slugs pile up and are hit. Move the die, put it on parallels with a chute, or clear every few strokes."
+            say!(
+                "{}: no hole of the bolster lies under the whole slug here; slugs pile up and are hit. Move the die, put it on parallels with a chute, or clear every few strokes.",
+                station
             ),
         ),
         Caution::NoSpeed { lowest, highest } => (
             "no_speed",
-            format!(
-                "No speed does: by the flywheel's energy, or the press's slowest, it takes {:.0} strokes/min and more, by the motor, or the press's fastest, {:.0} and less.",
-                lowest.per_minute().ceil(),
-                highest.per_minute().floor()
+            say!(
+                "No speed does: by the flywheel's energy, or the press's slowest, it takes {} strokes/min and more, by the motor, or the press's fastest, {} and less.",
+                number(lowest.per_minute().ceil(), 0),
+                number(highest.per_minute().floor(), 0)
             ),
         ),
-        Caution::NoWork => ("no_work", "No station does any work yet.".to_owned()),
+        Caution::NoWork => ("no_work", tr("No station does any work yet.").to_owned()),
     }
 }
 
 fn hit_words((first, last): (u32, u32)) -> String {
-    if first == last { format!("at hit {first}") } else { format!("at hits {first} to {last}") }
+    if first == last { say!("at hit {}", first) } else { say!("at hits {} to {}", first, last) }
 }
 
 /// What the setter has to know of a limit that is near or over: what gives way, and what helps.
-pub const fn limit_caution(id: LimitId) -> &'static str {
-    match id {
+pub fn limit_caution(id: LimitId) -> &'static str {
+    tr(match id {
         LimitId::RatedForce => {
             "More than the press is built for strains frame, connections and bearings. Take force out of the die (tool shear, punch steps) or choose a stronger press."
         }
@@ -486,7 +507,7 @@ pub const fn limit_caution(id: LimitId) -> &'static str {
         LimitId::GuideEngagement => {
             "Punches touch the stock before the posts are well in their bushings, and nothing guides them. Longer posts, or a lower entry."
         }
-    }
+    })
 }
 
 /// Whether the setter is told of a limit by its caution: where it is near or over.
@@ -499,32 +520,32 @@ pub const fn is_told(limit: &Limit) -> bool {
 pub fn needs_words(limit: &Limit, units: UnitSystem) -> Option<String> {
     let needs = limit.needs?;
     let what = units.show(needs.demand, unit_of_limit(limit.unit));
-    let at = needs.at_height.map_or(String::new(), |height| {
-        format!(" at {}", units.show(height.millimetres(), Unit::Mm))
-    });
+    let at = needs
+        .at_height
+        .map_or(String::new(), |height| say!(" at {}", units.show(height.millimetres(), Unit::Mm)));
     Some(match limit.id {
-        LimitId::RatedForce => format!("runs if the press is rated for {what}"),
+        LimitId::RatedForce => say!("runs if the press is rated for {}", what),
         LimitId::ForceAtHeight => {
-            format!("runs if the press gives {what}{at} and its curve stays above the die's")
+            say!("runs if the press gives {}{} and its curve stays above the die's", what, at)
         }
-        LimitId::WorkingEnergy => format!("runs if the press gives {what} per stroke"),
-        LimitId::MotorPower => format!("runs if the motor gives {what}"),
-        LimitId::OffCentreX => format!("runs if the press allows {what} left–right{at}"),
-        LimitId::OffCentreY => format!("runs if the press allows {what} front–back{at}"),
-        LimitId::SuspensionLoad => format!("runs if each suspension point carries {what}"),
+        LimitId::WorkingEnergy => say!("runs if the press gives {} per stroke", what),
+        LimitId::MotorPower => say!("runs if the motor gives {}", what),
+        LimitId::OffCentreX => say!("runs if the press allows {} left–right{}", what, at),
+        LimitId::OffCentreY => say!("runs if the press allows {} front–back{}", what, at),
+        LimitId::SuspensionLoad => say!("runs if each suspension point carries {}", what),
         LimitId::ConcentratedLoad => {
-            format!("runs if the press allows {what} over this die length")
+            say!("runs if the press allows {} over this die length", what)
         }
         LimitId::ReverseLoad | LimitId::StrippingLoad => {
-            format!("runs if the press stands a pull of {what}")
+            say!("runs if the press stands a pull of {}", what)
         }
-        LimitId::UpperDieHold => format!("holds if the clamps hold {what} in all"),
-        LimitId::ShutHeight => format!("fits if the press can be set to {what}"),
+        LimitId::UpperDieHold => say!("holds if the clamps hold {} in all", what),
+        LimitId::ShutHeight => say!("fits if the press can be set to {}", what),
         LimitId::GuideEngagement => {
-            format!("guided if posts and bushings overlap by {what} or more")
+            say!("guided if posts and bushings overlap by {} or more", what)
         }
-        LimitId::BolsterFit => format!("fits if the bolster reaches {what} from its middle"),
-        LimitId::SlideFit => format!("fits if the slide reaches {what} from its middle"),
+        LimitId::BolsterFit => say!("fits if the bolster reaches {} from its middle", what),
+        LimitId::SlideFit => say!("fits if the slide reaches {} from its middle", what),
         LimitId::SlideTilt | LimitId::StripperForce | LimitId::Daylight => return None,
     })
 }
@@ -537,7 +558,7 @@ pub fn outside_range_words(outside: &OutsideRange, units: UnitSystem) -> (String
     // Thickness is held to hundredths of a millimetre, finer than other lengths are shown.
     let number = |value: f64| match (units, outside.unit) {
         (UnitSystem::UsCustomary, _) => units.number(value, outside.unit),
-        (_, Unit::Mm) => format!("{value:.2}"),
+        (_, Unit::Mm) => evenstroke_language::number(value, 2),
         (_, unit) => units.number(value, unit),
     };
     let symbol = units.symbol(outside.unit);
@@ -545,16 +566,18 @@ pub fn outside_range_words(outside: &OutsideRange, units: UnitSystem) -> (String
     let allowed = if outside.low == outside.high {
         format!("{} {symbol}", number(outside.high))
     } else {
-        format!("{} to {} {symbol}", number(outside.low), number(outside.high))
+        say!("{} to {} {}", number(outside.low), number(outside.high), symbol)
     };
     (allowed, format!("{} {symbol}", number(outside.given)))
 }
 
 fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {
     let (allowed, given) = outside_range_words(outside, units);
-    format!(
-        "This coil is outside the job's range: {} {given}, the job has {allowed}. The limits are judged on the job's range, not on this coil.",
-        outside.what
+    say!(
+        "This coil is outside the job's range: {} {}, the job has {}. The limits are judged on the job's range, not on this coil.",
+        outside.what,
+        given,
+        allowed
     )
 }
 
@@ -562,87 +585,112 @@ fn coil_caution_words(outside: &OutsideRange, units: UnitSystem) -> String {
 pub fn coil_words(job: &Job, units: UnitSystem) -> Option<String> {
     let check = match job.check_coil()? {
         Ok(check) => check,
-        Err(error) => return Some(format!("this coil cannot be worked: {error}")),
+        Err(error) => return Some(say!("this coil cannot be worked: {}", error)),
     };
     let peak = match &check.peak_upper {
-        Some(peak) => format!("peak {}", units.show(peak.force.kilonewtons(), Unit::Kn)),
-        None => "no force acts".to_owned(),
+        Some(peak) => say!("peak {}", units.show(peak.force.kilonewtons(), Unit::Kn)),
+        None => tr("no force acts").to_owned(),
     };
-    Some(format!(
-        "this coil {peak}, work per stroke {}, edges as worn: {}. {}",
+    Some(say!(
+        "this coil {}, work per stroke {}, edges as worn: {}. {}",
+        peak,
         units.show(check.energy_upper.kilojoules(), Unit::Kj),
-        verdict_words(check.verdict).to_lowercase(),
+        in_sentence(verdict_words(check.verdict)),
         reason(job, &check, units)
     ))
 }
 
 /// An assumption's name in files and its text.
-pub const fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) {
-    match assumption {
+pub fn assumption_words(assumption: Assumption) -> (&'static str, &'static str) {
+    let (key, text) = match assumption {
         Assumption::ShearRatio => (
             "assumed_shear_ratio",
-            "Shear strength is taken as 0.8 of tensile strength (rules in print: 0.6 to 0.8; measured on steel: 0.72 to 0.75).",
+            marked(
+                "Shear strength is taken as 0.8 of tensile strength (rules in print: 0.6 to 0.8; measured on steel: 0.72 to 0.75).",
+            ),
         ),
         Assumption::TensileFromShear => {
-            ("assumed_tensile", "Tensile strength is worked back from the shear strength.")
+            ("assumed_tensile", marked("Tensile strength is worked back from the shear strength."))
         }
         Assumption::Penetration => {
-            ("assumed_penetration", "Penetration is taken as 0.4 of thickness.")
+            ("assumed_penetration", marked("Penetration is taken as 0.4 of thickness."))
         }
         Assumption::Separation => (
             "assumed_separation",
-            "Separation is taken as 0.65 to 0.75 of thickness, as in mild steel.",
+            marked("Separation is taken as 0.65 to 0.75 of thickness, as in mild steel."),
         ),
         Assumption::Clearance => (
             "assumed_clearance",
-            "Clearance is taken as 6 % of thickness per side where not given.",
+            marked("Clearance is taken as 6 % of thickness per side where not given."),
         ),
         Assumption::StripFactor => (
             "assumed_strip_factor",
-            "Stripping is taken as 0.1 of the cutting force (in print: 0.03 to 0.3).",
+            marked("Stripping is taken as 0.1 of the cutting force (in print: 0.03 to 0.3)."),
         ),
         Assumption::ReverseLimit => (
             "assumed_reverse_limit",
-            "The pull that the press stands is taken as 10 % of its rated force (common practice); its manual rules.",
+            marked(
+                "The pull that the press stands is taken as 10 % of its rated force (common practice); its manual rules.",
+            ),
         ),
         Assumption::EnergySpeed => (
             "assumed_energy_speed",
-            "The usable energy is taken to hold at the speed of this job, since no speed is given with it.",
+            marked(
+                "The usable energy is taken to hold at the speed of this job, since no speed is given with it.",
+            ),
         ),
         Assumption::MeasuredStiffness => (
             "measured_stiffness",
-            "The stiffness of the press is worked out from the readings at it, since its builder's figure is not entered.",
+            marked(
+                "The stiffness of the press is worked out from the readings at it, since its builder's figure is not entered.",
+            ),
         ),
         Assumption::ClampsFromTorque => (
             "clamps_from_torque",
-            "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
+            marked(
+                "What the upper die's clamps hold is worked out from torque, size and friction factor (0.2 if not given, value from memory), all of the screw's force on the die unless a part is given; it scatters by a quarter and more.",
+            ),
         ),
         Assumption::PointStiffness => (
             "assumed_point_stiffness",
-            "For slide tilt the whole stiffness of the press is taken to be in its suspension points, in equal parts.",
+            marked(
+                "For slide tilt the whole stiffness of the press is taken to be in its suspension points, in equal parts.",
+            ),
         ),
-    }
+    };
+    (key, tr(text))
 }
 
 /// What belongs to every set-up: name in files and text.
 pub const STANDING_CAUTIONS: [(&str, &str); 6] = [
     (
         "lock_out",
-        "Before hands go into the die: lock out, block the slide, count the safety blocks in and out again.",
+        marked(
+            "Before hands go into the die: lock out, block the slide, count the safety blocks in and out again.",
+        ),
     ),
-    ("guards", "Guards and devices in place and tested after setting; keep clear of pinch points."),
-    ("slugs", "Slug and scrap path open and emptied under every cutting station."),
+    (
+        "guards",
+        marked("Guards and devices in place and tested after setting; keep clear of pinch points."),
+    ),
+    ("slugs", marked("Slug and scrap path open and emptied under every cutting station.")),
     (
         "first_strokes",
-        "Inch through empty. Hit in metal at a speed the energy allows: inched through the work, a loaded die can stall on bottom.",
+        marked(
+            "Inch through empty. Hit in metal at a speed the energy allows: inched through the work, a loaded die can stall on bottom.",
+        ),
     ),
     (
         "strange_noise",
-        "On a strange noise or a changed load reading stop; stand aside on the first strokes.",
+        marked(
+            "On a strange noise or a changed load reading stop; stand aside on the first strokes.",
+        ),
     ),
     (
         "who_decides",
-        "This is a calculation from the data shown. The press's own plate and manual, local codes and a competent person decide.",
+        marked(
+            "This is a calculation from the data shown. The press's own plate and manual, local codes and a competent person decide.",
+        ),
     ),
 ];
 
@@ -658,7 +706,7 @@ pub fn all_cautions(job: &Job, check: &Check, units: UnitSystem) -> Vec<(&'stati
         let (id, text) = assumption_words(assumption);
         (id, text.to_owned())
     });
-    let standing = STANDING_CAUTIONS.iter().map(|(id, text)| (*id, (*text).to_owned()));
+    let standing = STANDING_CAUTIONS.iter().map(|&(id, text)| (id, tr(text).to_owned()));
     let outside = job.coil_outside_range();
     let coil = outside.iter().map(|row| (COIL_OUTSIDE_RANGE, coil_caution_words(row, units)));
     limits.chain(found).chain(coil).chain(assumed).chain(standing).collect()

@@ -1,6 +1,7 @@
 //! What force the press allows at a height.
 
 use super::{laws, steps::Steps};
+use evenstroke_language::tr;
 use press_load::{
     Force, Length,
     press::{Crank, Drive},
@@ -15,16 +16,16 @@ pub fn capacity(steps: &mut Steps, height: Length) -> Option<Force> {
         Drive::Crank { crank: Some(crank), rating_height: Some(rating), second_rating, .. }
             if height > *rating =>
         {
-            let first = lever(steps, crank, *rating, "at the rating height");
+            let first = lever(steps, crank, *rating, tr("at the rating height"));
             let mut torque = first;
             if let Some((second, force)) = *second_rating {
-                let lever = lever(steps, crank, second, "at the height of the second rating");
+                let lever = lever(steps, crank, second, tr("at the height of the second rating"));
                 let heights = [height, *rating, second].map(Length::millimetres);
                 let [h, h_n, h_2] = heights;
                 let put_in = [first, lever, force.kilonewtons(), rated_kn, h, h_n, h_2];
                 torque = steps.worked(&laws::SECOND_RATING, &put_in);
             }
-            let here = lever(steps, crank, height, "at this height");
+            let here = lever(steps, crank, height, tr("at this height"));
             steps.known(&laws::CRANK_FORCE, &[rated_kn, torque, here], kn);
         }
         Drive::Table { points, .. } => {

@@ -7,6 +7,7 @@ use super::{
     steps::{Acting, Steps},
 };
 use crate::{Job, spec::Unit, units::unit_of_limit, words::strip_state_words};
+use evenstroke_language::{say, tr};
 use press_load::{
     Check, Length, Limit, LimitId, LimitUnit, Line, LoadSeries, Need, Placement, SnapThrough,
     Station,
@@ -45,7 +46,7 @@ fn build(steps: &mut Steps, check: &Check, placement: Placement, limit: &Limit) 
             {
                 let put_in = [peak.force.kilonewtons(), stiffness.kilonewtons_per_millimetre()];
                 steps.known(&laws::STRETCH, &put_in, stretch.at_peak.millimetres());
-                steps.note("strip full");
+                steps.note(tr("strip full"));
             }
             on_slide(steps, placement, limit, asked)?;
         }
@@ -219,7 +220,7 @@ fn on_slide(steps: &mut Steps, placement: Placement, limit: &Limit, asked: Need)
     let acting = Acting::of(job, &job.stroke.upper, placement, asked.strip_state, &at);
     let force = total.force[index] * 1e-3;
     let (x, y) = (x.millimetres(), y.millimetres());
-    let state = format!("upper line, {}", strip_state_words(asked.strip_state));
+    let state = say!("upper line, {}", strip_state_words(asked.strip_state));
     match limit.id {
         LimitId::OffCentreX | LimitId::OffCentreY => {
             let (places, place) = if is_x { (&acting.x, x) } else { (&acting.y, y) };
@@ -318,7 +319,7 @@ fn concentrated(steps: &mut Steps, placement: Placement, allowed: f64) -> Option
         ];
         steps.known(&laws::DIE_LENGTH_TABLE, &put_in, allowed);
         if length > last.0 {
-            steps.note("longer than the last row: its force");
+            steps.note(tr("longer than the last row: its force"));
         }
         return Some(());
     }
@@ -396,7 +397,7 @@ fn strip(steps: &mut Steps, stations: &[usize], result: f64) {
     let (mut names, mut factors, mut forces) = (Vec::new(), Vec::new(), Vec::new());
     for &index in stations {
         for (work, factor, force) in operation::whole_edges(job, index, Line::Upper) {
-            names.push(format!("{}, work {}", job.stations[index].name, work + 1));
+            names.push(say!("{}, work {}", job.stations[index].name, work + 1));
             factors.push(factor);
             forces.push(force.kilonewtons());
         }

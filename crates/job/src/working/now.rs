@@ -7,6 +7,7 @@ use super::{
     steps::{Acting, Steps},
 };
 use crate::Job;
+use evenstroke_language::tr;
 use press_load::{Length, Placement, StripState, press::Drive};
 
 /// How the numbers beside the stroke chart come about: force nominal and upper, load centre, what the
@@ -37,9 +38,9 @@ pub fn of_now(job: &Job, placement: Placement, state: StripState, height: Length
     let upper = job.stroke.upper.total(state, &placed);
     let line = &job.stroke.upper;
     let in_all = at(&upper.force) * 1e-3;
-    let note = "upper line: strongest, thickest, dullest";
+    let note = tr("upper line: strongest, thickest, dullest");
     Acting::of(job, line, placement, state, &at).add_up(&mut steps, in_all, height, note);
-    let note = "nominal line: middle of every range, sharp";
+    let note = tr("nominal line: middle of every range, sharp");
     acting.add_up(&mut steps, force * 1e-3, height, note);
     steps.finish()
 }

@@ -5,6 +5,7 @@ use super::{
     steps::{Steps, is_same},
 };
 use crate::Job;
+use evenstroke_language::tr;
 use press_load::{
     Area, Force, Length, Line, Motion, Outline, PlacedWork, Sheet, Station, Stroke, Work,
     bending::{Bend, BendKind},
@@ -58,7 +59,7 @@ fn build(steps: &mut Steps, station: usize, work: usize) -> Option<()> {
             let load = PointLoad::from_table(at, rows).ok()?;
             let (height, force) = highest(std::slice::from_ref(&load));
             between(steps, load.rows(), height, force);
-            steps.note("the highest row of the table");
+            steps.note(tr("the highest row of the table"));
         }
     }
     Some(())
@@ -194,9 +195,9 @@ impl Parts {
             if !is_same(force, peak) {
                 between(steps, load.rows(), height, force);
                 let why = if height == 0.0 {
-                    "at BDC, which comes before or after its own peak"
+                    tr("at BDC, which comes before or after its own peak")
                 } else {
-                    "where all together are highest"
+                    tr("where all together are highest")
                 };
                 steps.note(format!("{name}, {why}"));
             }
@@ -272,7 +273,7 @@ fn flange_peak(steps: &mut Steps, flange: &Flange, sheet: &Sheet) -> Option<()> 
         }
         let (punch, die) = (flange.punch_radius.millimetres(), flange.die_radius.millimetres());
         let force = steps.worked(&laws::HOOP_FORCE, &[work, punch, thickness, die]);
-        parts.push("along the edge", hoop, Force::from_kilonewtons(force));
+        parts.push(tr("along the edge"), hoop, Force::from_kilonewtons(force));
     }
     parts.finish(steps);
     Some(())
@@ -281,7 +282,7 @@ fn flange_peak(steps: &mut Steps, flange: &Flange, sheet: &Sheet) -> Option<()> 
 /// One load whose curve may end at BDC before its law is at its peak.
 fn alone(steps: &mut Steps, load: PointLoad, peak: Force) {
     let mut parts = Parts::default();
-    parts.push("this operation", load, peak);
+    parts.push(tr("this operation"), load, peak);
     parts.finish(steps);
 }
 
@@ -370,12 +371,12 @@ fn draw_peak(steps: &mut Steps, draw: &Draw, sheet: &Sheet) -> Option<()> {
         draw.die_radius.unwrap_or(thickness * ASSUMED_DIE_RADIUS).millimetres(),
     ];
     let side_force = steps.worked(&laws::BOX_SIDES, &put_in);
-    let names = vec!["corners".to_owned(), "straight sides".to_owned()];
+    let names = vec!["corners".to_owned(), tr("straight sides").to_owned()];
     if is_same(corners * 1e-3 + side_force, force * 1e-3) {
         steps.rows(&laws::PARTS, names, vec![vec![corners * 1e-3, side_force]], force * 1e-3);
     } else {
         between(steps, load.rows(), height, force);
-        steps.note("the depth, or BDC, ends the curve between two of its points");
+        steps.note(tr("the depth, or BDC, ends the curve between two of its points"));
     }
     Some(())
 }
@@ -409,7 +410,7 @@ fn round(
         steps.known(&laws::DRAW_SIMPLE, &put_in, simple.kilonewtons());
         if !is_same(simple.newtons(), force) {
             between(steps, rows, height, force);
-            steps.note("the curve scaled to that peak, at the depth of this cup");
+            steps.note(tr("the curve scaled to that peak, at the depth of this cup"));
         }
         return Some(());
     }
@@ -423,7 +424,7 @@ fn round(
     let point = draw.entry.metres() - rows.get(below)?.0;
     step_by_step(steps, draw, sheet, point);
     between(steps, rows, height, force);
-    steps.note("the depth of this cup, or BDC, lies between two points of the curve");
+    steps.note(tr("the depth of this cup, or BDC, lies between two points of the curve"));
     Some(())
 }
 

@@ -5,6 +5,7 @@ use super::{
     formula::{MATHML, Marks, TEXT},
 };
 use crate::{spec::Unit, units::UnitSystem};
+use evenstroke_language::say;
 use std::fmt::Write as _;
 
 /// A text that may stand in HTML.
@@ -47,7 +48,7 @@ impl Working {
     fn note(&self, units: UnitSystem) -> String {
         let at = self.at.map(|height| {
             let height = units.show(height.millimetres(), Unit::Mm);
-            format!("at {height} above BDC")
+            say!("at {} above BDC", height)
         });
         let note = Some(self.note.clone()).filter(|note| !note.is_empty());
         at.into_iter().chain(note).collect::<Vec<_>>().join(", ")
@@ -159,9 +160,9 @@ pub fn lines(steps: &[Working], units: UnitSystem) -> Vec<String> {
 pub fn law_lines(law: &Law) -> Vec<String> {
     vec![
         format!("{}: {}", law.title, law.formula),
-        format!("  Taken for granted: {}", law.assumes),
-        format!("  Range: {}", law.range),
-        format!("  Source: {}", law.source),
+        say!("  Taken for granted: {}", law.assumes),
+        say!("  Range: {}", law.range),
+        say!("  Source: {}", law.source),
     ]
 }
 

@@ -8,6 +8,7 @@ use crate::{
     erased::{effect, memo, on},
 };
 use evenstroke_drawing::{Outline, Point};
+use evenstroke_language::tr;
 use leptos::{html::Canvas, prelude::*, web_sys};
 use std::f64::consts::TAU;
 use wasm_bindgen::JsCast;
@@ -134,7 +135,7 @@ pub fn Picture() -> impl IntoView {
         <div
             class="drawing-picture"
             role="img"
-            aria-label="The drawing; its outlines are listed below"
+            aria-label=tr("The drawing; its outlines are listed below")
             on:click=on(move |event: web_sys::MouseEvent| tap(event.unchecked_into()))
         >
             <canvas node_ref=below></canvas>
