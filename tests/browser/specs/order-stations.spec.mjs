@@ -18,7 +18,7 @@ test("a station is moved up along the strip and takes the place there, in one st
   const before = await evenstroke.savedFile();
   await button("Move up").click();
   await readsText(evenstroke.cardHead("5 stations"), "Notch · Pierce · Idle · Bend · Cut off");
-  await readsText(evenstroke.cards, "Notch is now 1 of 5, at strip position 1.");
+  await readsText(evenstroke.cards, "Notch is now 1 of 5, at strip position 1");
   assert.equal(await evenstroke.field("Right of die centre").inputValue(), "-240");
   assert.equal(await evenstroke.field("Position along the strip").inputValue(), "1");
   assert(await button("Move up").isDisabled(), "it is the first now");
@@ -46,7 +46,7 @@ test("a station is duplicated to the end of the strip under a name of its own", 
   const { opened, evenstroke, button } = await start(tools, "Pierce");
   await button("Duplicate this station").click();
   await readsText(evenstroke.cardHead("6 stations"), "Pierce · Notch · Idle · Bend · Cut off · Pierce 2");
-  await readsText(evenstroke.cards, "A copy of Pierce stands last, as 6 of 6, at strip position 6.");
+  await readsText(evenstroke.cards, "A copy of Pierce stands last, as 6 of 6, at strip position 6");
   assert.equal(await evenstroke.field("Right of die centre").inputValue(), "360", "one pitch on");
   const job = JSON.parse(await evenstroke.savedFile());
   assert.deepEqual(job.stations[5].work, job.stations[0].work);
