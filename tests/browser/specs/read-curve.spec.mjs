@@ -30,8 +30,17 @@ for (const [form, open] of [["served", openServed], ["saved", openSaved]]) {
       const text = await label.textContent();
       const height = number(text, /^([\d.]+) mm/);
       await readsText(evenstroke.readout, `At ${height.toFixed(1)} mm`);
-      const [, nominal] = /: ([\d.]+) kN nominal/.exec(await evenstroke.readout.textContent());
-      assert.equal(number(text, /nominal ([\d.]+)/), Number(nominal), "the label says what the page says");
+      // On a steep flank two heights that read alike have other forces: both are read once at rest.
+      const both = async () => [
+        number(await label.textContent(), /nominal ([\d.]+)/),
+        number(await evenstroke.readout.textContent(), /: ([\d.]+) kN nominal/),
+      ];
+      let [read, said] = await both();
+      for (let tries = 0; read !== said && tries < 20; tries += 1) {
+        await page.waitForTimeout(100);
+        [read, said] = await both();
+      }
+      assert.equal(read, said, "the label says what the page says");
       await lift();
     }
     await assertQuiet(opened);
