@@ -6,6 +6,7 @@ import { readdir } from "node:fs/promises";
 import { pathToFileURL } from "node:url";
 import { join } from "node:path";
 import { startBrowser } from "./harness/browser.mjs";
+import { runOne } from "./harness/one.mjs";
 import { collected } from "./harness/test.mjs";
 
 const LONGEST_TEST_MS = 60_000;
@@ -23,26 +24,10 @@ const browser = await startBrowser();
 let passed = 0;
 let failed = 0;
 
-async function run({ name, body }) {
-  const clean = [];
-  // Whatever a test opens it hands over here, and it is closed however the test ends.
-  const afterwards = (action) => clean.unshift(action);
-  let timer;
-  const limit = new Promise((_, reject) => {
-    timer = setTimeout(() => reject(new Error(`took longer than ${LONGEST_TEST_MS / 1000} s`)), LONGEST_TEST_MS);
-  });
-  try {
-    await Promise.race([body({ browser, afterwards }), limit]);
-    passed += 1;
-    console.log(`ok      ${name}`);
-  } catch (error) {
-    failed += 1;
-    console.log(`FAILED  ${name}\n${error.stack ?? error}`);
-  } finally {
-    clearTimeout(timer);
-    for (const action of clean) await action();
-  }
-}
+const run = async ({ name, body }) => {
+  if (await runOne(name, LONGEST_TEST_MS, (afterwards) => body({ browser, afterwards }))) passed += 1;
+  else failed += 1;
+};
 
 const waiting = [...collected];
 const lane = async () => {

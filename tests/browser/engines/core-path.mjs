@@ -13,7 +13,12 @@ class Page {
   }
 
   async started() {
-    await this.session.until("the page has started", () => document.documentElement.dataset.evenstroke === "running");
+    try {
+      await this.session.until("the page has started", () => document.documentElement.dataset.evenstroke === "running");
+    } catch (error) {
+      const said = await this.session.run(() => `${location.href}: ${document.readyState}, ${document.documentElement.dataset.evenstroke}, “${document.getElementById("start-message")?.textContent}”`);
+      throw new Error(`${error.message}; ${said}`);
+    }
     await this.session.until("the page is at rest", () => window.evenstroke.glue !== undefined);
   }
 

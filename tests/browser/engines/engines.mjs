@@ -66,14 +66,10 @@ export async function startEngine(engine, afterwards) {
   await writeFile(join(home, ".config/user-dirs.dirs"), 'XDG_DOWNLOAD_DIR="$HOME/Downloads"\n');
   const environment = { HOME: home, XDG_CONFIG_HOME: join(home, ".config"), XDG_CACHE_HOME: join(home, ".cache"), XDG_DATA_HOME: join(home, ".local") };
   if (engine.needsScreen) {
-    // Of all displays the first that nobody has.
-    let display = 90;
-    while (existsSync(`/tmp/.X11-unix/X${display}`) || existsSync(`/tmp/.X${display}-lock`)) display += 1;
-    const screen = startProgram("Xvfb", [`:${display}`, "-screen", "0", "1400x1000x24", "-nolisten", "tcp"]);
+    // It takes a display that nobody has and says which once it is ready.
+    const screen = startProgram("Xvfb", ["-displayfd", "1", "-screen", "0", "1400x1000x24", "-nolisten", "tcp"]);
     afterwards(() => screen.stop());
-    for (let tries = 0; !existsSync(`/tmp/.X11-unix/X${display}`) && tries < 200; tries += 1) {
-      await new Promise((done) => setTimeout(done, 50));
-    }
+    const display = await screen.firstLine;
     Object.assign(environment, {
       DISPLAY: `:${display}`,
       // Drawn by the processor, and without a sandbox, which root may not set up.

@@ -1,6 +1,7 @@
 // Does the core path in three engines, with the served page and the saved one from the disk. Words
 // on the command line choose tests by their names.
 
+import { runOne } from "../harness/one.mjs";
 import { engines, startEngine } from "./engines.mjs";
 import { corePath, offlinePath } from "./core-path.mjs";
 import { savedPage, servedPage } from "./watched.mjs";
@@ -37,24 +38,9 @@ for (const { name, engine, body } of tests) {
     console.log(`not run: ${name}: ${engine.missing ?? "no driver was named"}`);
     continue;
   }
-  const clean = [];
-  const afterwards = (action) => clean.unshift(action);
-  let timer;
-  const limit = new Promise((_, fail) => {
-    timer = setTimeout(() => fail(new Error(`took longer than ${LONGEST_TEST_MS / 1000} s`)), LONGEST_TEST_MS);
-  });
-  try {
-    const done = startEngine(engine, afterwards).then((browser) => body(browser, afterwards));
-    await Promise.race([done, limit]);
-    passed += 1;
-    console.log(`ok      ${name}`);
-  } catch (error) {
-    failed += 1;
-    console.log(`FAILED  ${name}\n${error.stack ?? error}`);
-  } finally {
-    clearTimeout(timer);
-    for (const action of clean) await action();
-  }
+  const whole = (afterwards) => startEngine(engine, afterwards).then((browser) => body(browser, afterwards));
+  if (await runOne(name, LONGEST_TEST_MS, whole)) passed += 1;
+  else failed += 1;
 }
 
 console.log(`engine tests: ${passed} passed; ${failed} failed; ${notRun} not run`);

@@ -22,15 +22,26 @@ export async function freePort() {
 export function startProgram(program, words, environment = {}) {
   const child = spawn(program, words, {
     env: { ...process.env, ...environment },
-    stdio: "ignore",
+    // What it says on its first channel may be asked for; all else is not wanted.
+    stdio: ["ignore", "pipe", "ignore"],
     detached: true,
   });
   const ended = new Promise((done) => {
     child.once("exit", done);
     child.once("error", done);
   });
+  const firstLine = new Promise((done, fail) => {
+    let said = "";
+    child.stdout?.setEncoding("utf8").on("data", (text) => {
+      said += text;
+      if (said.includes("\n")) done(said.split("\n")[0]);
+    });
+    ended.then(() => fail(new Error(`${program} ended without a word`)));
+  });
+  firstLine.catch(() => {});
   return {
     child,
+    firstLine,
     async stop() {
       if (child.pid !== undefined && child.exitCode === null && child.signalCode === null) {
         process.kill(-child.pid);
