@@ -88,8 +88,12 @@ pub struct Compare {
 
 /// The day of today, universal time.
 fn today() -> Option<Day> {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).ok()?.as_secs();
-    // Days since 1970 as a date of the Gregorian calendar, in eras of 400 years that begin in March.
+    day_of(SystemTime::now().duration_since(UNIX_EPOCH).ok()?.as_secs())
+}
+
+/// The day of a time in seconds since 1970: a date of the Gregorian calendar by eras of 400 years that begin
+/// in March (H. Hinnant, "chrono-Compatible Low-Level Date Algorithms"; value from memory).
+fn day_of(seconds: u64) -> Option<Day> {
     let days = seconds / 86_400 + 719_468;
     let (era, of_era) = (days / 146_097, days % 146_097);
     let year = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
@@ -359,4 +363,26 @@ fn typed_text(job: &Job, comparison: &TypedComparison, corrections: &Corrections
     lines.extend(comparison.told.iter().map(|told| format!("  - {told}")));
     corrections_text(&mut lines, corrections);
     plain(&lines)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Days as `date -u -d @…` of GNU coreutils has them, at the ends of months, years and an era.
+    #[test]
+    fn seconds_since_1970_are_the_day_that_the_calendar_has() {
+        for (seconds, day) in [
+            (0, "1970-01-01"),
+            (86_399, "1970-01-01"),
+            (951_782_399, "2000-02-28"),
+            (951_782_400, "2000-02-29"),
+            (951_868_800, "2000-03-01"),
+            (1_774_915_200, "2026-03-31"),
+            (1_798_761_599, "2026-12-31"),
+            (4_107_542_400, "2100-03-01"),
+        ] {
+            assert_eq!(day_of(seconds).map(|day| day.to_string()).as_deref(), Some(day));
+        }
+    }
 }

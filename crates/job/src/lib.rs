@@ -41,7 +41,7 @@ pub mod what_if;
 pub mod words;
 pub mod working;
 
-pub use build::Assumption;
+pub use build::{Assumption, DEFAULT_SHEAR_RATIO};
 pub use checksum::checksum;
 pub use coil::{Coil, OutsideRange};
 pub use refusal::{Refusal, Refused};

@@ -3,7 +3,12 @@
 //! A load is either a cut edge, whose points enter one after the other, or a force at one point
 //! that is a piecewise linear function of slide height. Both are summed into a [`LoadSeries`].
 
-use crate::{Energy, edge_load::EdgeLoad, geometry::Point, point_load::PointLoad};
+use crate::{
+    Energy,
+    edge_load::EdgeLoad,
+    geometry::{Motion, Point},
+    point_load::PointLoad,
+};
 
 /// Force and moments at a list of slide heights, kept in newtons and newton metres.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -49,6 +54,15 @@ impl LoadSeries {
         add(&mut self.force, &other.force);
         add(&mut self.moment_x, &other.moment_x);
         add(&mut self.moment_y, &other.moment_y);
+    }
+
+    /// Turns and shifts the moments from die coordinates onto the bolster.
+    pub fn place(&mut self, placement: &Motion) {
+        for index in 0..self.force.len() {
+            let turned = placement.turn(Point::new(self.moment_x[index], self.moment_y[index]));
+            self.moment_x[index] = turned.x + self.force[index] * placement.shift.x;
+            self.moment_y[index] = turned.y + self.force[index] * placement.shift.y;
+        }
     }
 
     /// Load centre at `index`, or nothing where no force acts.

@@ -4,7 +4,7 @@
 //! asking for another strip state costs a sum, not a new evaluation of the laws.
 
 use crate::{
-    Energy, Force, InputError, Length, Line, Motion, Point, Sheet, Stock,
+    Energy, Force, InputError, Length, Line, Motion, Sheet, Stock,
     cutting::CutModel,
     die::{DieKind, Station},
     evaluation::{Evaluation, sum},
@@ -267,7 +267,7 @@ impl StrokeLine {
                 total.add(with_stock);
             }
         }
-        place(&mut total, placement);
+        total.place(placement);
         total
     }
 
@@ -288,7 +288,7 @@ impl StrokeLine {
         };
         let mut show = |state, sum: &LoadSeries| {
             let mut total = sum.clone();
-            place(&mut total, placement);
+            total.place(placement);
             visit(state, &total);
         };
 
@@ -346,15 +346,6 @@ impl StrokeLine {
 
     fn zero(&self) -> LoadSeries {
         LoadSeries::zero(self.stations.first().map_or(0, |s| s.springs.force.len()))
-    }
-}
-
-/// Turns and shifts the moments of a sum from die coordinates onto the bolster.
-fn place(total: &mut LoadSeries, placement: &Motion) {
-    for index in 0..total.force.len() {
-        let turned = placement.turn(Point::new(total.moment_x[index], total.moment_y[index]));
-        total.moment_x[index] = turned.x + total.force[index] * placement.shift.x;
-        total.moment_y[index] = turned.y + total.force[index] * placement.shift.y;
     }
 }
 

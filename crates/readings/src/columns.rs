@@ -79,6 +79,7 @@ impl Place {
                 ("°", 1.0),
                 ("degree", 1.0),
                 ("degrees", 1.0),
+                // German for degrees, as heads have it; a gon is none.
                 ("grad", 1.0),
                 ("rad", 180.0 / std::f64::consts::PI),
             ],
@@ -544,11 +545,11 @@ impl Mapping {
             .map_err(|why| Problem::new(format!("unit of force {:?}: {why}", self.force_unit)))
     }
 
-    /// What the file is taken for, a sentence.
+    /// What the file is taken for, a sentence; also of columns that it does not have.
     pub fn words(&self) -> String {
-        let head = |index: usize| match self.columns[index].name.as_str() {
-            "" => format!("column {}", index + 1),
-            name => format!("column {} “{name}”", index + 1),
+        let head = |index: usize| match self.columns.get(index).map(|column| column.name.as_str()) {
+            None | Some("") => format!("column {}", index + 1),
+            Some(name) => format!("column {} “{name}”", index + 1),
         };
         let place = match self.place {
             Place::Count => "even samples".to_owned(),

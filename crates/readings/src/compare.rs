@@ -14,6 +14,10 @@ const STEPS: usize = 240;
 /// wide (our own form, by the shape of the cutting curve).
 const COARSE: f64 = 0.1;
 
+/// Where between BDC and the lowest entry the pull of stripping is read: above the turn of the slide, and
+/// below where the punches leave the stock (our own form).
+const PULLS: (f64, f64) = (0.15, 0.6);
+
 /// Lowest, mean and highest of several strokes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Band {
@@ -194,8 +198,8 @@ pub fn compare(
     }
     let height = check.peak.map(|peak| peak.height.millimetres());
     push("peak_height", "Height of the peak", Unit::Mm, height, None, band(&|s| 1e3 * s.peak.1));
-    let work = Some(1e-3 * predicted.work());
-    let work_upper = Some(1e-3 * check.energy_upper.joules());
+    let work = Some(check.energy.kilojoules());
+    let work_upper = Some(check.energy_upper.kilojoules());
     push("work", "Work to BDC", Unit::Kj, work, work_upper, band(&|s| 1e-3 * s.work));
     if shares != Shares::Whole {
         let centres = |axis: usize| -> Vec<f64> {
@@ -312,8 +316,8 @@ fn show(
             }
             last = Some((height, total));
         } else if let Some(most) = pulled_up_to
-            && height > 0.15 * most
-            && height < 0.6 * most
+            && height > PULLS.0 * most
+            && height < PULLS.1 * most
         {
             pull -= total - predicted.force(height, false);
             pulls += 1.0;

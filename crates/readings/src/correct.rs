@@ -10,7 +10,7 @@ use crate::{
     stations::{StationFactors, standard_errors},
 };
 use evenstroke_advice::Edit;
-use evenstroke_job::{Job, day::Day, what_if};
+use evenstroke_job::{DEFAULT_SHEAR_RATIO, Job, day::Day, what_if};
 use press_load::{Line, Range, Stock, cutting::CutModel};
 use serde_json::{Map, Value, json};
 
@@ -56,6 +56,26 @@ pub struct Correction {
     pub edits: Vec<Edit>,
 }
 
+impl Correction {
+    /// A factor on what `label` names.
+    fn of_factor(
+        what: Corrected,
+        label: &str,
+        factor: f64,
+        reason: &str,
+        edits: Vec<Edit>,
+    ) -> Self {
+        Self {
+            what,
+            words: format!("{label} × {factor:.3}"),
+            factor,
+            plus_minus: None,
+            reason: reason.to_owned(),
+            edits,
+        }
+    }
+}
+
 /// Corrections, and what could not be corrected and why.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Corrections {
@@ -65,13 +85,15 @@ pub struct Corrections {
     pub notes: Vec<String>,
 }
 
-/// Farthest that a shear strength is corrected; beyond it something else is wrong.
+/// Farthest that a shear strength is corrected; beyond it something else is wrong (our own form).
 const SHEAR: (f64, f64) = (0.4, 2.0);
-/// Farthest that a penetration is corrected.
+/// Farthest that a penetration is corrected (our own form).
 const PENETRATION: (f64, f64) = (0.6, 1.5);
-/// Changes smaller than this are within what was read.
+/// Changes smaller than this are within what was read (our own form: a fifth of what a display is good
+/// for).
 const LEAST: f64 = 0.01;
-/// A station is off by itself where that leaves less than this part of what other stock leaves over.
+/// A station is off by itself where that leaves less than this part of what other stock leaves over (our
+/// own form).
 const BY_ITSELF: f64 = 0.5;
 /// How many times the noise a reverse load has to be to say something (common practice, no source).
 const OUT_OF_NOISE: f64 = 2.0;
@@ -213,19 +235,16 @@ pub fn by_recording(
 
 /// Corrections by typed readings.
 pub fn by_typed(file: &Value, job: &Job, typed: &Typed, day: Day) -> Corrections {
+    let typed = &typed.with_one_as_peak();
     let mut found = Corrections::default();
     let mut shear = 1.0;
     let read = typed.total_kn();
     if read > 0.0 {
         let peak = |job: &Job| {
             let all = what_if::peaks(job, Line::Nominal);
-            match typed.points_kn.len() {
-                0 => all.first().map_or(0.0, |row| row.1.kilonewtons()),
-                count if all.len() == count + 1 => {
-                    all[1..].iter().map(|row| row.1.kilonewtons()).sum()
-                }
-                _ => all.first().map_or(0.0, |row| row.1.kilonewtons()),
-            }
+            // The whole press comes first. The sum of the points stands beside their sum.
+            let like_read = if typed.peak_kn.is_some() { &all[..1] } else { &all[1..] };
+            like_read.iter().map(|row| row.1.kilonewtons()).sum::<f64>()
         };
         // The peak is not quite in proportion: another station may take it over.
         let at = |factor: f64| changed(job, factor, 1.0).map_or(0.0, |job| peak(&job));
@@ -316,7 +335,7 @@ fn fitted(job: &Job, comparison: &Comparison, shift_free: bool) -> Option<StockF
             }
         }
     }
-    // A better fit by a few percent is what any further unknown brings.
+    // A better fit by a few percent is what any further unknown brings (our own form).
     let much_better = best.1.2 < 0.8 * plain.2 && (best.0 - 1.0).abs() > 0.03;
     let ((shear, plus_minus, left_over), penetration) = match much_better {
         true => (best.1, Some(best.0)),
@@ -395,10 +414,6 @@ fn propose(found: &mut Corrections, file: &Value, mut correction: Correction, da
     }
 }
 
-fn times(factor: f64) -> String {
-    format!("× {factor:.3}")
-}
-
 fn shear_correction(
     found: &mut Corrections,
     file: &Value,
@@ -421,7 +436,7 @@ fn shear_correction(
         // Where both strengths are given the ratio says nothing, unless a station falls back on it.
         let ratio_counts =
             !(has(fields, "shear_strength_mpa") && has(fields, "tensile_mpa")) || elsewhere;
-        let usual = Value::from(0.8);
+        let usual = Value::from(DEFAULT_SHEAR_RATIO);
         let ratio = match fields.get("shear_ratio") {
             None if is_root => Some(&usual),
             ratio => ratio,
@@ -431,15 +446,9 @@ fn shear_correction(
             edits.extend(value.map(|value| edit(format!("{path}.shear_ratio"), value)));
         }
     }
-    let correction = Correction {
-        what: Corrected::Shear,
-        words: format!("shear strength {}", times(factor)),
-        factor,
-        plus_minus,
-        reason: reason.to_owned(),
-        edits,
-    };
-    propose(found, file, correction, day);
+    let correction =
+        Correction::of_factor(Corrected::Shear, "shear strength", factor, reason, edits);
+    propose(found, file, Correction { plus_minus, ..correction }, day);
 }
 
 fn penetration_correction(
@@ -450,17 +459,11 @@ fn penetration_correction(
     reason: &str,
     day: Day,
 ) {
-    let (key, label, usual) = match job.settings.cut_model {
-        CutModel::Plateau => {
-            ("penetration", "penetration", json!(job.stock.penetration.on(Line::Nominal)))
-        }
+    let (key, usual) = match job.settings.cut_model {
+        CutModel::Plateau => ("penetration", json!(job.stock.penetration.on(Line::Nominal))),
         CutModel::Shaped => {
             let separation = job.stock.separation;
-            (
-                "separation",
-                "separation",
-                json!({"low": separation.low(), "high": separation.high()}),
-            )
+            ("separation", json!({"low": separation.low(), "high": separation.high()}))
         }
     };
     let mut edits = Vec::new();
@@ -469,14 +472,7 @@ fn penetration_correction(
         let value = value.and_then(|value| scaled(value, factor, 1e4, 1.0));
         edits.extend(value.map(|value| edit(format!("{path}.{key}"), value)));
     }
-    let correction = Correction {
-        what: Corrected::Penetration,
-        words: format!("{label} {}", times(factor)),
-        factor,
-        plus_minus: None,
-        reason: reason.to_owned(),
-        edits,
-    };
+    let correction = Correction::of_factor(Corrected::Penetration, key, factor, reason, edits);
     propose(found, file, correction, day);
 }
 
@@ -503,14 +499,7 @@ fn strip_correction(
             edits.extend(value.map(|value| edit(path, value)));
         }
     }
-    let correction = Correction {
-        what: Corrected::Strip,
-        words: format!("strip factor {}", times(factor)),
-        factor,
-        plus_minus: None,
-        reason: reason.to_owned(),
-        edits,
-    };
+    let correction = Correction::of_factor(Corrected::Strip, "strip factor", factor, reason, edits);
     propose(found, file, correction, day);
 }
 

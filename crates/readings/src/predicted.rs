@@ -1,7 +1,7 @@
 //! What the job predicts, as a load monitor would see it.
 
 use evenstroke_job::{Job, what_if::Place as Point};
-use press_load::{Line, LoadSeries, Motion, StripState, press::Suspension};
+use press_load::{Line, LoadSeries, StripState, press::Suspension};
 
 /// Nominal forces over slide height, the strip full, the die where it stands.
 #[derive(Clone, Debug)]
@@ -112,8 +112,9 @@ impl Predicted {
         let line = job.stroke.line(Line::Nominal);
         let heights: Vec<f64> = job.stroke.rows.iter().map(|row| row.height.metres()).collect();
         let total = line.total(StripState::Full, &placement);
-        let stations: Vec<LoadSeries> =
-            line.stations.iter().map(|station| placed(&station.with_stock, &placement)).collect();
+        let mut stations: Vec<LoadSeries> =
+            line.stations.iter().map(|station| station.with_stock.clone()).collect();
+        stations.iter_mut().for_each(|station| station.place(&placement));
         let mut springs = total.clone();
         stations.iter().for_each(|station| springs.subtract(station));
         let touch = (0..heights.len())
@@ -161,22 +162,4 @@ impl Predicted {
             .map_or(0.0, |stiffness| (force - self.at_bdc) / stiffness.newtons_per_metre());
         drive + stretch
     }
-
-    /// Work from first touch to BDC, in joules.
-    pub fn work(&self) -> f64 {
-        let pairs = self.heights.windows(2).zip(self.total.force.windows(2));
-        pairs.map(|(height, force)| (height[0] - height[1]) * 0.5 * (force[0] + force[1])).sum()
-    }
-}
-
-/// A series brought from die coordinates onto the bolster.
-fn placed(series: &LoadSeries, placement: &Motion) -> LoadSeries {
-    let mut placed = series.clone();
-    for index in 0..placed.force.len() {
-        let moment = press_load::Point::new(placed.moment_x[index], placed.moment_y[index]);
-        let turned = placement.turn(moment);
-        placed.moment_x[index] = turned.x + placed.force[index] * placement.shift.x;
-        placed.moment_y[index] = turned.y + placed.force[index] * placement.shift.y;
-    }
-    placed
 }

@@ -63,6 +63,12 @@ pub fn samples(text: &[u8], mapping: &Mapping, wishes: &Wishes) -> Result<Sample
                 format!("time must not go back, but goes from {last} s to {place} s"),
             ));
         }
+        if !place.is_finite() {
+            return Err(Problem::at(
+                rows.line,
+                format!("{} is beyond all numbers", mapping.place.label()),
+            ));
+        }
         found.place.push(place);
         for (channel, &column) in found.channels.iter_mut().zip(&mapping.forces) {
             channel.push(force_factor * cell(&rows, column, mapping)? as f32);

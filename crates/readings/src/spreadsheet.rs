@@ -1,6 +1,6 @@
 //! A sheet of a spreadsheet as text, which is then read like any other.
 
-use crate::Problem;
+use crate::{Problem, rows::MOST_COLUMNS};
 use calamine::{Data, Reader, Sheets, open_workbook_auto_from_rs};
 use std::{fmt::Write, io::Cursor};
 
@@ -42,6 +42,13 @@ pub fn text_of(bytes: &[u8], sheet: Option<&str>) -> Result<String, Problem> {
     };
     let range = book.worksheet_range(&name).map_err(broken)?;
     let (first_row, first_column) = range.start().unwrap_or((0, 0));
+    // Each row begins with tabs for the columns that are left out.
+    if first_column as usize >= MOST_COLUMNS {
+        return Err(Problem::new(format!(
+            "cells must begin in one of the first {MOST_COLUMNS} columns, but begin in column {}",
+            first_column + 1
+        )));
+    }
     let mut text = "\n".repeat(first_row as usize);
     for row in range.rows() {
         text += &"\t".repeat(first_column as usize);

@@ -16,13 +16,14 @@ use crate::{
 use evenstroke_job::Job;
 use press_load::{PlacedWork, Work, order};
 
-/// Least factor that is looked for.
+/// Least factor that is looked for (our own form: what is further off is no longer the same die).
 pub const LOW: f64 = 0.3;
-/// Largest.
+/// Largest (our own form).
 pub const HIGH: f64 = 3.0;
-/// Parts that are more alike than this cannot be told apart.
+/// Parts that are more alike than this cannot be told apart (our own form).
 const ALIKE: f64 = 0.98;
-/// How much the others may blow up the variance of a factor before it is not its own any more.
+/// How much the others may blow up the variance of a factor before it is not its own any more (our own
+/// form).
 const MOST_INFLATION: f64 = 50.0;
 /// More stations than this are not told apart.
 const MOST_STATIONS: usize = 60;

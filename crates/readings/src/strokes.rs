@@ -15,7 +15,8 @@ pub const MOST_STROKES: usize = 20_000;
 const STEPS: usize = 1_440;
 /// Samples of a stroke that are looked at to find its BDC.
 const ALIGNED_BY: usize = 400;
-/// Part of its typical peak from which on a load begins a stroke, and below which it may end one.
+/// Part of its typical peak from which on a load begins a stroke, and below which it may end one (our own
+/// form).
 const BEGINS: f64 = 0.25;
 
 /// One stroke.
@@ -128,10 +129,13 @@ impl Recording {
                 self.told.push(format!("channel {} was read upside down and turned", index + 1));
             }
             if mended.spikes > 0 {
+                let stood_out = match mended.spikes {
+                    1 => "1 single sample stood out and was".to_owned(),
+                    count => format!("{count} single samples stood out and were"),
+                };
                 self.told.push(format!(
-                    "channel {}: {} single samples stood out and were replaced by the middle of their neighbours",
-                    index + 1,
-                    mended.spikes
+                    "channel {}: {stood_out} replaced by the middle of five neighbours",
+                    index + 1
                 ));
             }
         }
@@ -329,16 +333,15 @@ impl Recording {
                     }
                 }
                 let near = 360.0 * best.1 as f64 / STEPS as f64;
-                // A handful of strokes do to find the place of one encoder.
-                let (from, to) = (0, self.samples.place.len());
                 let wide = self.working_angle(predicted);
-                let some: Vec<usize> = (from..to)
+                let some: Vec<usize> = (0..self.samples.place.len())
                     .filter(|&index| {
                         let off =
                             (self.samples.place[index] - near + 180.0).rem_euclid(360.0) - 180.0;
                         off.abs().to_radians() < wide
                     })
                     .collect();
+                // Some thousands do to find the place of one encoder.
                 let some: Vec<usize> =
                     some.iter().copied().step_by(some.len().div_ceil(6_000).max(1)).collect();
                 // All turns are laid over each other for it.
@@ -389,7 +392,7 @@ impl Recording {
         };
         let count = self.samples.place.len();
         let whole = self.samples.place[count - 1] - self.samples.place[0];
-        let loads = self.loads(60.0 / speed)?;
+        let mut loads = self.loads(60.0 / speed)?;
         let begins: Vec<f64> = loads.iter().map(|&(first, _)| self.samples.place[first]).collect();
         let apart: Vec<f64> = begins.windows(2).map(|pair| pair[1] - pair[0]).collect();
         if apart.len() >= 2 && wishes.speed_spm.is_none() {
@@ -418,6 +421,9 @@ impl Recording {
                 "must last for a good part of a stroke, but lasts for {whole} s"
             )));
         }
+        // BDC is looked for in those strokes alone that are kept.
+        self.left_out += loads.len().saturating_sub(MOST_STROKES);
+        loads.truncate(MOST_STROKES);
         let period = 60.0 / speed;
         let wide = self.working_angle(predicted);
         let mut after_begin = None;
@@ -588,10 +594,16 @@ impl Recording {
         let left_out = all - whole.len() - empty;
         self.left_out += left_out;
         if empty > 0 {
-            self.told.push(format!("{empty} strokes without load were left out"));
+            self.told.push(match empty {
+                1 => "one stroke without load was left out".to_owned(),
+                _ => format!("{empty} strokes without load were left out"),
+            });
         }
         if left_out > 0 && !whole.is_empty() {
-            self.told.push(format!("{left_out} strokes are not whole and were left out"));
+            self.told.push(match left_out {
+                1 => "one stroke is not whole and was left out".to_owned(),
+                _ => format!("{left_out} strokes are not whole and were left out"),
+            });
         }
         self.strokes = whole;
     }

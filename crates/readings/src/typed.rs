@@ -18,7 +18,8 @@ use serde_json::{Map, Value};
 /// The snap-through is an estimate: a reverse load says something of a case only if it is off by more
 /// than this part of what is predicted (our own form).
 const REVERSE_ACCURACY: f64 = 0.5;
-/// Cases that are off by less than this many times the accuracy of the reading look like it.
+/// Cases that are off by less than this many times the accuracy of the reading look like it (our own
+/// form).
 const LIKE: f64 = 1.0;
 /// Rows of the list of likely cases.
 const MOST_LISTED: usize = 8;
@@ -42,6 +43,15 @@ impl Typed {
     /// Peak of the whole press: as read, or the sum of the points.
     pub fn total_kn(&self) -> f64 {
         self.peak_kn.unwrap_or_else(|| self.points_kn.iter().sum())
+    }
+
+    /// The same with one number alone taken for the whole press's.
+    pub(crate) fn with_one_as_peak(&self) -> Self {
+        let mut typed = self.clone();
+        if typed.points_kn.len() == 1 && typed.peak_kn.is_none() {
+            typed.peak_kn = typed.points_kn.pop();
+        }
+        typed
     }
 }
 
@@ -83,7 +93,7 @@ pub struct Trend {
     pub to: Day,
     /// Readings.
     pub count: usize,
-    /// From the first to the last along the middle slope, as a part of the first.
+    /// From the first to the last along the middle slope, as a part of the lower of the first two.
     pub rise: f64,
     /// Whether it rises by more than a display is good for, in most steps.
     pub rising: bool,
@@ -148,11 +158,7 @@ pub fn compare_typed(
     if given == 0 && typed.peak_kn.is_none() && typed.reverse_kn.is_none() {
         return Err(Problem::new("a reading must have a peak or a reverse load, but is empty"));
     }
-    // One number is the whole press's.
-    let mut typed = typed.clone();
-    if given == 1 {
-        typed.peak_kn = typed.points_kn.pop();
-    }
+    let typed = typed.with_one_as_peak();
     let nominal = what_if::peaks(job, Line::Nominal);
     let upper = what_if::peaks(job, Line::Upper);
     let mut rows = Vec::new();
@@ -401,12 +407,12 @@ pub fn keep(file: &Value, job: &Job, typed: &Typed, day: Day) -> Edit {
     let mut row = Map::new();
     let mut put = |key: &str, value: Value| row.insert(key.to_owned(), value);
     put("date", day.to_string().into());
-    let single = typed.points_kn.len() == 1;
-    if let Some(total) = typed.peak_kn.or(typed.points_kn.first().copied().filter(|_| single)) {
+    let typed = typed.with_one_as_peak();
+    if let Some(total) = typed.peak_kn {
         put("total_kn", total.into());
     }
-    if !typed.points_kn.is_empty() && !single {
-        put("points_kn", typed.points_kn.clone().into());
+    if !typed.points_kn.is_empty() {
+        put("points_kn", typed.points_kn.into());
     }
     if let Some(reverse) = typed.reverse_kn {
         put("reverse_kn", reverse.into());

@@ -2,7 +2,7 @@
 
 mod support;
 
-use evenstroke_readings::{Wishes, read, wishes};
+use evenstroke_readings::{Wishes, columns, read, report, wishes};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use support::{Truth, job, over_angle, stiff_example};
@@ -86,6 +86,26 @@ fn wishes_that_do_not_fit_are_named() {
         let found = wishes::read(&given).expect_err("refused").to_string();
         assert!(found.contains(words), "{found}");
     }
+}
+
+/// What was said of one file may be said of the next, which has fewer columns.
+#[test]
+fn columns_that_are_not_there_are_told_with_how_the_file_is_read() {
+    for given in [json!({"force_columns": [1, 8]}), json!({"place": "time", "place_column": 9})] {
+        let wishes = wishes::read(&given).expect("they are understood");
+        let (mapping, problem) = columns::look(good().as_bytes(), &wishes).expect("numbers");
+        let report = report::not_read(&mapping, &problem.expect("a column is not there"));
+        let words = report["mapping"]["words"].as_str().expect("words");
+        assert!(words.contains("column 9") || words.contains("column 10"), "{words}");
+    }
+}
+
+#[test]
+fn place_beyond_all_numbers_is_named_with_its_line() {
+    let rows: String = (0..30).map(|row| format!("{row}e307;{}\n", row % 7)).collect();
+    let text = "time [min];force [kN]\n".to_owned() + &rows;
+    // 1e307 minutes are 6e308 seconds, past the largest double, 1.8e308 (IEEE 754, binary64).
+    assert_eq!(refusal(text.as_bytes(), &Wishes::default()), "line 3: time is beyond all numbers");
 }
 
 #[test]

@@ -190,3 +190,30 @@ fn kept_reading_and_correction_fit_the_job_file() {
     let found = correct::by_typed(&value, &good, &typed, day);
     assert!(found.proposals.is_empty() && found.notes[0].contains("not off in proportion"));
 }
+
+/// A display that has the whole press beside its points, or that alone: where the points peak at different
+/// heights, the peak of the press is not the sum of theirs. The truth is stock a fifth stronger.
+#[test]
+fn peak_of_the_whole_press_is_corrected_as_what_it_is() {
+    let mut value = example();
+    let cut_off = &mut value["stations"][3]["work"][0];
+    cut_off["entry_mm"] = json!(1.5);
+    cut_off.as_object_mut().expect("work").remove("tool_shear");
+    let good = job(&value);
+    let day = Day::read("2026-03-31").expect("a day");
+    let stronger =
+        good.altered(|job| job.stock.shear_pa = job.stock.shear_pa.scaled(1.2)).expect("altered");
+    let peaks = Figures::of(&stronger, &stronger.check()).peaks;
+    let [whole, left, right] = [0, 1, 2].map(|index| peaks[index].1.kilonewtons());
+    assert!(left + right > 1.1 * whole, "{left} {right} {whole}");
+    for typed in [
+        Typed { points_kn: vec![left, right], ..Typed::default() },
+        Typed { points_kn: vec![left, right], peak_kn: Some(whole), ..Typed::default() },
+        Typed { peak_kn: Some(whole), ..Typed::default() },
+        Typed { points_kn: vec![whole], ..Typed::default() },
+    ] {
+        let found = correct::by_typed(&value, &good, &typed, day);
+        let factor = found.proposals.first().map(|row| row.factor);
+        assert!(factor.is_some_and(|factor| (factor - 1.2).abs() < 0.01), "{typed:?}: {found:?}");
+    }
+}

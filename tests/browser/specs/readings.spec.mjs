@@ -37,8 +37,8 @@ for (const open of [openServed, openSaved]) {
     const { opened, evenstroke, figure } = await start(tools, { open });
     await figure.getByLabel("Peak left, kN").fill("43.7");
     await figure.getByLabel("Peak right, kN").fill("25,3");
-    await row(figure, "left").waitFor(PATIENCE);
-    assert.match(await row(figure, "left").innerText(), /43\.7 kN.*43\.7 kN.*× 1\.00/s);
+    await row(figure, "Left").waitFor(PATIENCE);
+    assert.match(await row(figure, "Left").innerText(), /43\.7 kN.*43\.7 kN.*× 1\.00/s);
     assert.match(await figure.innerText(), /Stop when the reverse load passes 160\.0 kN/);
     const cases = figure.getByRole("table").filter({ has: figure.page().getByText("Case", { exact: true }) });
     await readsText(cases.getByRole("rowheader").first(), "As predicted");

@@ -145,18 +145,24 @@ fn topics_view(advice: Advice, of: Shared<Value>, topics: Shared<Value>) -> AnyV
     by_and_by(count, 1, Arc::new(piece))
 }
 
+/// Words as they begin a sentence or a heading.
+pub fn begun(words: &str) -> String {
+    let mut begun = words.to_owned();
+    // A path of the job file stays as it is written there.
+    let first = words.split([' ', ',']).next().unwrap_or_default();
+    if !first.is_empty() && first.bytes().all(|letter| letter.is_ascii_alphabetic()) {
+        begun[..1].make_ascii_uppercase();
+    }
+    begun
+}
+
 /// Texts one below the other.
 pub fn lines(class: &'static str, texts: &Value) -> AnyView {
     let texts = texts.as_array().into_iter().flatten();
     let rows: Vec<AnyView> = texts
         .map(|line| {
-            let line = line.as_str().unwrap_or_default();
-            let mut line = if line.ends_with('.') { line.to_owned() } else { format!("{line}.") };
-            // A path of the job file stays as it is written there.
-            let first = line.split([' ', ',']).next().unwrap_or_default();
-            if !first.is_empty() && first.bytes().all(|letter| letter.is_ascii_alphabetic()) {
-                line[..1].make_ascii_uppercase();
-            }
+            let line = begun(line.as_str().unwrap_or_default());
+            let line = if line.ends_with('.') { line } else { line + "." };
             view! { <li>{line}</li> }.into_any()
         })
         .collect();

@@ -2,7 +2,7 @@
 //! load monitor read beside the page.
 
 use super::{
-    advice::{lines, put_edits},
+    advice::{begun, lines, put_edits},
     button,
     going::Going,
     picture::line_picture,
@@ -154,6 +154,15 @@ impl ReadingsState {
     fn wish(self, store: Store, key: &'static str, value: Value) {
         self.touched.set_value(Some(key));
         self.wishes.update(|wishes| {
+            // What was said of the place before says nothing of this one.
+            let gone: &[&str] = match key {
+                "place" => &["place_column", "place_unit", "bdc"],
+                "place_column" | "place_unit" => &["bdc"],
+                _ => &[],
+            };
+            for key in gone {
+                wishes.remove(*key);
+            }
             if value.is_null() {
                 wishes.remove(key);
             } else {
@@ -390,12 +399,12 @@ fn corrections(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         let (name, done) = (say!("Apply: {}", words), words.clone());
         let make = on(move |_| state.make(store, &done, &edits));
         view! {
-            <article class="offer" aria-label=words.clone()>
+            <article class="offer" aria-label=begun(&words)>
                 <div class="offer-head">
-                    <h4>{format!("{words}{by}")}</h4>
+                    <h4>{begun(&words) + &by}</h4>
                     {button(tr("Apply"), &name, flag(|| false), make)}
                 </div>
-                <p class="notes">{word(row, "reason") + tr(". A remark in the record says so.")}</p>
+                <p class="notes">{begun(&word(row, "reason")) + tr(". A remark in the record says so.")}</p>
             </article>
         }
         .into_any()
@@ -414,7 +423,7 @@ fn typed_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
     let kn = |value: &Value| shown(units, value, Unit::Kn);
     let row = |label: String, row: &Value| {
         vec![
-            label,
+            begun(&label),
             kn(&row["predicted_kn"]),
             kn(&row["upper_kn"]),
             kn(&row["read_kn"]),
@@ -434,7 +443,7 @@ fn typed_view(state: ReadingsState, store: Store, found: &Value) -> AnyView {
         if centre["read"][key].is_number() {
             let mm = |of: &str| shown(units, &centre[of][key], Unit::Mm);
             rows.push(vec![
-                label.to_owned(),
+                begun(label),
                 mm("predicted"),
                 String::new(),
                 mm("read"),
@@ -779,7 +788,7 @@ fn curve_chart(found: &Value, units: UnitSystem) -> LineChart {
             name: name.to_owned(),
             points: steps.iter().filter_map(point).collect(),
             dashed,
-            read: name.starts_with("read"),
+            read: matches!(key, "mean_kn" | "high_kn"),
         }
     };
     let mut curves =
